@@ -1,31 +1,184 @@
-"""Finds ``grammars/``, reads its files and checks them."""
+"""Finds ``grammars/``, reads its files, checks them, and builds one :class:`Grammar`."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
 from ..errors import GrammarError
+from . import schema
+from .files import grammars_folder, read_file
+from .pattern import VALUE_KINDS, Compiled, PatternCompiler, Symbols, literals
+from .protocols import Protocol, StepWords, load_protocols, load_steps
+
+__all__ = ["Grammar", "Rule", "grammars_folder", "load_grammar"]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A compiled rule of ``bindings.toml``."""
+
+    slot: str
+    weight: float
+    pattern: Compiled
+    value: object
+    flip: bool
 
 
 @dataclass(frozen=True)
 class Grammar:
-    """All words and rules of one language."""
+    """All words and rules of one language, ready to use; see the files in ``grammars/``."""
 
-    language: str = "en"
+    language: str
+    hash: str
+    numbers: schema.NumberWords
+    units: schema.Units
+    dates: schema.DateWords
+    cues: schema.Cues
+    repairs: schema.Repairs
+    scenes: schema.SceneWords
+    mishearings: schema.Mishearings
+    questions: schema.Questions
+    symbols: Symbols
+    rules: tuple[Rule, ...]
+    lexicon: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]
+    """First word of a phrase -> (whole phrase, term ids), longest first."""
+    cue_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]]
+    repair_lexicon: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]
+    unit_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Unit]]]
+    known_words: frozenset[str]
+    protocols: dict[str, Protocol] = field(default_factory=dict)
+    steps: tuple[StepWords, ...] = ()
 
 
-def grammars_folder() -> Path:
-    """The folder of grammar files: inside an installed package, else beside it in a checkout."""
-    package = Path(__file__).resolve().parents[1]
-    for folder in (package / "grammars", package.parent / "grammars"):
-        if (folder / "en").is_dir():
-            return folder
-    raise GrammarError("the grammar files are missing; install fieldnotes again")
+def split_phrase(phrase: str) -> tuple[str, ...]:
+    """A phrase as the tokenizer would cut it, near enough for matching."""
+    return tuple(phrase.split())
+
+
+def _index(
+    entries: Iterable[tuple[str, str]],
+) -> dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]:
+    joined: dict[tuple[str, ...], set[str]] = {}
+    for phrase, name in entries:
+        joined.setdefault(split_phrase(phrase), set()).add(name)
+    out: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]] = {}
+    for words, names in joined.items():
+        out.setdefault(words[0], []).append((words, frozenset(names)))
+    for rows in out.values():
+        rows.sort(key=lambda row: -len(row[0]))
+    return out
 
 
 @cache
-def load_grammar(language: str = "en") -> Grammar:
+def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     """Load and check one language."""
-    return Grammar(language=language)
+    top = folder or grammars_folder()
+    root = top / language
+    if not root.is_dir():
+        raise GrammarError(f"{root}: there is no grammar for the language {language!r}")
+    files = sorted([*root.rglob("*.toml"), *(top / "protocols").glob("*.toml")])
+    digest = hashlib.sha256()
+    for path in files:
+        digest.update(path.read_bytes())
+    numbers = read_file(root / "numbers.toml", schema.NumberWords)
+    units = read_file(root / "units.toml", schema.Units)
+    dates = read_file(root / "dates.toml", schema.DateWords)
+    cues = read_file(root / "standing.toml", schema.Cues)
+    repairs = read_file(root / "repairs.toml", schema.Repairs)
+    scenes = read_file(root / "scenes.toml", schema.SceneWords)
+    mishearings = read_file(root / "mishearings.toml", schema.Mishearings)
+    bindings = read_file(root / "bindings.toml", schema.Bindings)
+    questions = read_file(root / "questions.toml", schema.Questions)
+    protocols = load_protocols(top / "protocols")
+    steps = tuple(load_steps(root / "steps.toml", protocols)) if (root / "steps.toml").exists() else ()
+    term_files = sorted((root / "terms").glob("*.toml"))
+    terms = [t for path in term_files for t in read_file(path, schema.Terms).term]
+    seen: dict[str, str] = {}
+    for term in terms:
+        if term.id in seen:
+            raise GrammarError(f"{root / 'terms'}: the id {term.id!r} is given twice")
+        seen[term.id] = term.id
+
+    forms = [(rule, form) for rule in bindings.bind for form in rule.forms]
+    words = set().union(*(literals(form) for _, form in forms), *(literals(m) for m in bindings.macro.values()))
+    symbols = Symbols(words)
+    for word in sorted(words):
+        symbols.of(frozenset({"w"}), word)
+        symbols.of(frozenset({"name"}), word)
+    for kind in VALUE_KINDS:
+        symbols.of(frozenset({kind}), None)
+    for word in sorted(words):
+        if word in numbers.words or word in numbers.tens or word in numbers.multipliers or word.isdigit():
+            symbols.of(frozenset({"n"}), word)
+        if word in numbers.ordinals:
+            symbols.of(frozenset({"ord"}), word)
+    entries = [(phrase.lower(), term.id) for term in terms for phrase in term.phrases]
+    for phrase, names in _join_step_phrases(steps):
+        entries.append((phrase, names))
+    lexicon = _index(entries)
+    for rows in lexicon.values():
+        for phrase_words, ids in rows:
+            symbols.of(ids, phrase_words[0] if len(phrase_words) == 1 else None)
+    known_ids = {i for term in terms for i in (term.id, term.id.split(".")[0])}
+    known_ids |= {*VALUE_KINDS, "w", "name", "b", "end", "start", "per"}
+    compiler = PatternCompiler(symbols, bindings.macro, known_ids)
+    rules = tuple(
+        Rule(rule.slot, rule.weight, compiler.compile(form, f"{root / 'bindings.toml'}: {rule.slot}"), rule.value, rule.flip)
+        for rule, form in forms
+    )
+    cue_rows: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]] = {}
+    for cue in (*cues.cue, *cues.pseudo):
+        for phrase in cue.phrases:
+            phrase_words = split_phrase(phrase)
+            cue_rows.setdefault(phrase_words[0], []).append((phrase_words, cue))
+    for cue_list in cue_rows.values():
+        cue_list.sort(key=lambda row: (-len(row[0]), isinstance(row[1], schema.Cue)))
+    unit_rows: dict[str, list[tuple[tuple[str, ...], schema.Unit]]] = {}
+    for unit in units.unit:
+        for phrase in unit.phrases:
+            phrase_words = split_phrase(phrase)
+            unit_rows.setdefault(phrase_words[0], []).append((phrase_words, unit))
+    for unit_list in unit_rows.values():
+        unit_list.sort(key=lambda row: -len(row[0]))
+    repair_entries = [
+        (phrase, name)
+        for name in ("repair", "add", "total", "filler")
+        for phrase in getattr(repairs, name).phrases
+    ]
+    known = {w for rows in lexicon.values() for ws, _ in rows for w in ws}
+    known |= {w for rows in cue_rows.values() for ws, _ in rows for w in ws}
+    known |= words | set(dates.weekdays) | set(dates.months) | set(numbers.words)
+    for between in (scenes.next, scenes.all, scenes.back, scenes.same, scenes.headings, scenes.not_names):
+        known |= {w for phrase in between.phrases for w in phrase.split()}
+    return Grammar(
+        language=language,
+        hash=digest.hexdigest()[:16],
+        numbers=numbers,
+        units=units,
+        dates=dates,
+        cues=cues,
+        repairs=repairs,
+        scenes=scenes,
+        mishearings=mishearings,
+        questions=questions,
+        symbols=symbols,
+        rules=rules,
+        lexicon=lexicon,
+        cue_lexicon=cue_rows,
+        repair_lexicon=_index(repair_entries),
+        unit_lexicon=unit_rows,
+        known_words=frozenset(known),
+        protocols={str(k): v for k, v in protocols.items()},
+        steps=steps,
+    )
+
+
+def _join_step_phrases(steps: Iterable[StepWords]) -> Iterable[tuple[str, str]]:
+    for step in steps:
+        for outcome in ("done", "skipped", "spoiled"):
+            for phrase in getattr(step, outcome):
+                yield phrase, f"step_{outcome}.{step.id}"

@@ -1,10 +1,35 @@
-"""The main road of reading: text to :class:`~fieldnotes.records.Reading`."""
+"""The main road of reading: text to :class:`~fieldnotes.records.Reading`.
+
+The stages, in order, each in its own module: ``clean`` -> ``tokens`` -> ``items`` (terms and
+values, mishearings, hedges) -> ``standing`` -> ``tables`` and ``scenes`` -> ``scopes`` ->
+``binding`` -> ``visits`` (with ``samples``, ``counts`` and ``chores``) -> ``questions`` ->
+``assembly``.
+"""
 
 from __future__ import annotations
 
 from ..grammar.load import Grammar
-from ..records import Note, Reading
+from ..grammar.vocabulary import Vocabulary
+from ..records import Note, Reading, Span
+from . import declared
+from .assembly import visit_record
+from .binding import choose, propose, stand
+from .chores import ChoreBuilder
+from .clean import clean
 from .context import Context
+from .drafts import VisitDraft
+from .items import ItemBuilder
+from .leftover import unread
+from .questions import Asker, rate_conflict, unlikely
+from .scenes import SceneFinder
+from .scopes import build_scopes
+from .standing import standings
+from .tables import find_tables, prepare
+from .tokens import build_nlp
+from .visits import VisitBuilder
+
+LIMIT = 1_000_000
+"""Longest text that is read, in characters."""
 
 
 class Reader:
@@ -12,7 +37,79 @@ class Reader:
 
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
+        glued = {row[0][0] for rows in grammar.unit_lexicon.values() for row in rows}
+        glued |= {"fob", "f", "fr", "m", "b", "mites", "mite", "bees", "frames", "brood", "x"}
+        self.nlp = build_nlp(glued)
+        self.items = ItemBuilder(grammar)
+        self.scenes = SceneFinder(grammar)
+        self.asker = Asker(grammar)
 
     def read(self, note: Note, context: Context | None = None) -> Reading:
-        """Return what ``note`` says. Never raises on any text."""
-        return Reading(id=note.id, written=note.written)
+        """Return what ``note`` says. Never raises on any text of at most :data:`LIMIT` characters."""
+        context = context or Context()
+        vocabulary: Vocabulary = context.vocabulary
+        cleaned = clean(note.text)
+        text = prepare(cleaned.text)
+        if not text.strip():
+            return Reading(id=note.id, written=note.written)
+        with self.nlp.memory_zone():
+            row = self.items.build(self.nlp.make_doc(text), text)
+        marks = standings(row, self.grammar.cues)
+        tables = find_tables(row)
+        mentions = self.scenes.find(row, tables, declared.roster(vocabulary))
+        own_words = {w.casefold(): str(a) for w, a in vocabulary.treatments.items()}
+        day_first = vocabulary.day_first if vocabulary.day_first is not None else declared.day_order(row, note.written)
+        chores = ChoreBuilder(row, [], marks, note.written, day_first, own_words)
+        visits = VisitBuilder(self.grammar, row, marks, note.written, day_first, own_words)
+        days = visits.find_days(mentions, chores)
+        scopes = build_scopes(row, mentions, tables, days.breaks)
+        chosen = choose(propose(row, self.grammar.rules), tables, row)
+        stand(chosen, row, marks)
+        taken = {k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)}
+        chosen = [c for c in chosen if c.k not in taken or c.column]
+        chores.chosen = chosen
+        drafts = visits.build(scopes, chosen, days, chores, tables, mentions)
+        drafts = declared.fill(drafts, note, context, self._usual_ml(vocabulary))
+        drafts = [d for d in drafts if _says_something(d)]
+        self._doubts(drafts)
+        back = cleaned.span
+
+        def to_note(span: Span) -> Span:
+            return back(*span)
+
+        doubt = declared.colony_doubt(drafts, row, mentions)
+        questions = self.asker.ask(drafts, text, to_note, doubt)
+        return Reading(
+            id=note.id,
+            written=note.written,
+            visits=tuple(visit_record(d, text, to_note) for d in drafts),
+            questions=tuple(questions),
+            unread=tuple(unread(row, chosen, mentions, visits.used, cleaned, note.text)),
+        )
+
+    def _usual_ml(self, vocabulary: Vocabulary) -> float | None:
+        """The declared usual amount, read from its words as a note would be."""
+        words = vocabulary.usual.volume
+        if not words:
+            return None
+        row = self.items.build(self.nlp.make_doc(words), words)
+        return next((round(item.value, 1) for item in row.items if item.kind in ("vol", "spoon")), None)
+
+    def _doubts(self, drafts: list[VisitDraft]) -> None:
+        for draft in drafts:
+            for sample in draft.samples:
+                method = sample.facts["method"].value if "method" in sample.facts else None
+                sample.doubts.extend(unlikely(sample, method, self.grammar))
+                conflict = rate_conflict(sample)
+                if conflict:
+                    sample.doubts.append(conflict)
+                for d in sample.doubts:
+                    if d.field == "method" and d.kind == "conflict" and "method" in sample.facts:
+                        del sample.facts["method"]
+
+
+def _says_something(draft: VisitDraft) -> bool:
+    facts = draft.facts.keys() - {"colony", "yard", "date", "time", "weather_c"}
+    return bool(
+        facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers or draft.todo or draft.earlier
+    )

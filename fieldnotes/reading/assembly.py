@@ -1,0 +1,76 @@
+"""Stage 10d: drafts become records, with the evidence mapped back to the original text."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+
+from ..records import Evidence, Fed, Sample, Sign, Span, StepSaid, Supers, Todo, Treatment, Visit
+from .drafts import Given, SampleDraft, VisitDraft
+
+Back = Callable[[Span], Span]
+
+
+def evidence(given: Given, back: Back) -> Evidence:
+    """The evidence of one fact, in offsets of the original note."""
+    if given.declared:
+        return Evidence(declared=given.declared, on=given.on)
+    return Evidence(said=tuple(dict.fromkeys(back(s) for s in given.spans)))
+
+
+def _fields(facts: dict[str, Given], back: Back) -> dict[str, object]:
+    out: dict[str, object] = {name: given.value for name, given in facts.items()}
+    out["evidence"] = {name: evidence(given, back) for name, given in facts.items()}
+    return out
+
+
+def sample_record(draft: SampleDraft, text: str, back: Back) -> Sample:
+    """One sample as a record."""
+    facts = {name: given for name, given in draft.facts.items() if given.weight >= 0}
+    volume = facts.get("volume_ml")
+    if volume is not None and not volume.declared:
+        a, b = volume.spans[0]
+        facts["volume_said"] = Given(text[a:b], volume.spans)
+        volume.value = round(volume.value, 1)
+    for name in ("sugar_ml",):
+        if name in facts:
+            facts[name].value = round(facts[name].value, 1)
+    if "rate_per_100" in facts and "rate_basis" not in facts:
+        facts["rate_basis"] = Given("not_said", facts["rate_per_100"].spans)
+    fields = _fields(facts, back)
+    if draft.steps:
+        fields["steps"] = tuple(
+            StepSaid.model_validate({"step": s, "outcome": o, "evidence": {"step": Evidence(said=(back(span),)), "outcome": Evidence(said=(back(span),))}})
+            for s, o, span in dict.fromkeys(draft.steps)
+        )
+    return Sample.model_validate(fields)
+
+
+def visit_record(draft: VisitDraft, text: str, back: Back) -> Visit:
+    """One visit as a record."""
+    fields = _fields({n: g for n, g in draft.facts.items() if g.weight >= 0}, back)
+    if draft.samples:
+        fields["samples"] = tuple(sample_record(s, text, back) for s in draft.samples)
+    if draft.signs:
+        fields["signs"] = tuple(
+            Sign.model_validate({"sign": name, "present": present, "evidence": dict.fromkeys(("sign", "present"), Evidence(said=(back(span),)))})
+            for name, (present, span) in draft.signs.items()
+        )
+    for name, model, rows in (
+        ("treatment", Treatment, draft.treatment), ("earlier", Treatment, draft.earlier),
+        ("fed", Fed, draft.fed), ("todo", Todo, draft.todo),
+    ):  # fmt: skip
+        if rows:
+            fields[name] = tuple(model.model_validate(_fields(row, back)) for row in rows)
+    if draft.supers:
+        fields["supers"] = Supers.model_validate(_fields(draft.supers, back))
+    return Visit.model_validate(fields)
+
+
+def first_date(drafts: list[VisitDraft]) -> dt.date | None:
+    """The first date that any visit states."""
+    for draft in drafts:
+        if "date" in draft.facts:
+            value: dt.date = draft.facts["date"].value
+            return value
+    return None

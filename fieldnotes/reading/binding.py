@@ -1,0 +1,126 @@
+"""Stage 9: which value fills which slot.
+
+Every rule of the grammar that matches proposes a candidate with a weight. Rival roles that are no
+fact of the visit (a rate, a threshold, an amount of something else) are slots like any other. For
+one value the heaviest candidate wins; how clearly it wins is kept, since a near tie is a doubt.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from ..grammar.load import Grammar, Rule
+from .items import Item, Row
+from .tables import Table
+
+NOT_FACTS = ("not_rate", "not_fact", "not_volume", "not_mass", "not_duration")
+TIE = 0.25
+"""Weights nearer than this leave the choice open."""
+
+
+@dataclass(slots=True)
+class Candidate:
+    """A possible binding: ``slot`` gets ``value``; ``k`` is the value's item, or -1 if fixed.
+
+    ``first`` to ``last`` are the items of the words that say so; ``denied`` whether they are denied.
+    """
+
+    slot: str
+    value: object
+    k: int
+    first: int
+    last: int
+    weight: float
+    standing: frozenset[str] = frozenset()
+    rivals: list[tuple[str, float]] = field(default_factory=list)
+    column: bool = False
+
+
+def propose(row: Row, rules: tuple[Rule, ...]) -> list[Candidate]:
+    """All candidates that the rules find in the row."""
+    symbols = "\n" + row.symbols
+    present = frozenset(symbols)
+    out: list[Candidate] = []
+    for rule in rules:
+        pattern = rule.pattern
+        for needed in pattern.needs:
+            if needed.isdisjoint(present):
+                break
+        else:
+            for m in pattern.regex.finditer(symbols):
+                first, last = m.start() - 1, m.end() - 1
+                if first < 0:
+                    first = 0
+                groups = m.groupdict()
+                if not groups:
+                    out.append(Candidate(rule.slot, True if rule.value is None else rule.value, -1, first, max(last, first + 1), rule.weight))
+                    continue
+                if groups.get("v") is not None:
+                    k = m.start("v") - 1
+                    value = rule.value if rule.value is not None else row.items[k].value
+                    out.append(Candidate(rule.slot, value, k, first, last, rule.weight))
+                if groups.get("bees") is not None:
+                    k = m.start("bees") - 1
+                    out.append(Candidate("bees", row.items[k].value, k, first, last, rule.weight))
+                if groups.get("per") is not None:
+                    k = m.start("per") - 1
+                    out.append(Candidate("not_rate", row.items[k].value, k, first, last, rule.weight))
+    return out
+
+
+def choose(candidates: list[Candidate], tables: list[Table], row: Row) -> list[Candidate]:
+    """One candidate a value: the heaviest. Fixed values stay, once a place and slot."""
+    cells = {k: cell for table in tables for cell in table.cells if cell.slot for k in range(cell.first, cell.last)}
+    by_item: dict[int, list[Candidate]] = {}
+    fixed: dict[tuple[str, int], Candidate] = {}
+    for c in candidates:
+        if c.k < 0:
+            if c.last - 1 < len(row.items):
+                key = (c.slot, c.last)
+                old = fixed.get(key)
+                if old is None or c.weight > old.weight:
+                    fixed[key] = c
+            continue
+        by_item.setdefault(c.k, []).append(c)
+    for k, cell in cells.items():
+        item = row.items[k]
+        if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in ("colony", "yard", "queen", "temper", "date", "source", "method"):
+            slot = {"mites": "mites", "rate": "not_rate"}.get(cell.slot, cell.slot)
+            if item.kind == "pct" and slot == "mites":
+                slot = "rate_per_100"
+            by_item.setdefault(k, []).append(Candidate(slot, item.value, k, cell.first, cell.last, 6.0, column=True))
+    chosen: list[Candidate] = []
+    for rows in by_item.values():
+        rows.sort(key=lambda c: -c.weight)
+        best = rows[0]
+        best.rivals = [(c.slot, c.weight) for c in rows[1:] if c.slot != best.slot]
+        chosen.append(best)
+    chosen.extend(fixed.values())
+    chosen.sort(key=lambda c: (c.k if c.k >= 0 else c.first, c.first))
+    return chosen
+
+
+def stand(candidates: list[Candidate], row: Row, marks: list[set[str]]) -> None:
+    """Give each candidate the standings of the words it rests on."""
+    for c in candidates:
+        if c.k >= 0:
+            item: Item = row.items[c.k]
+            tokens = range(item.i, item.j)
+        else:
+            a = row.items[c.first]
+            b = row.items[max(c.first, min(c.last, len(row.items)) - 1)]
+            tokens = range(a.i, b.j)
+        found: set[str] = set()
+        for t in tokens:
+            if marks[t]:
+                found |= marks[t]
+        if found:
+            c.standing = frozenset(found)
+
+
+def rules_by_slot(grammar: Grammar) -> dict[str, list[Rule]]:
+    """The grammar's rules by slot, for explaining a reading."""
+    out: dict[str, list[Rule]] = {}
+    for rule in grammar.rules:
+        out.setdefault(rule.slot, []).append(rule)
+    return out

@@ -1,0 +1,74 @@
+"""Stage 10: what is gathered for one visit before it becomes a record."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+from typing import Any
+
+from ..records import Span
+from .binding import Candidate
+
+
+@dataclass(slots=True)
+class Given:
+    """A value and the spans of clean text that prove it, or the declaration it comes from."""
+
+    value: Any
+    spans: list[Span]
+    declared: str | None = None
+    on: dt.date | None = None
+    weight: float = 0.0
+    at: int = -1
+
+
+@dataclass(slots=True)
+class Doubt:
+    """Something to ask: field and kind as in the guide, the words in doubt, possible answers."""
+
+    field: str
+    kind: str
+    spans: list[Span] = field(default_factory=list)
+    options: tuple[str, ...] = ()
+    value: str = ""
+    need: str = "needed"
+
+
+@dataclass(slots=True)
+class SampleDraft:
+    """One sample in the making."""
+
+    facts: dict[str, Given] = field(default_factory=dict)
+    counts: list[Candidate] = field(default_factory=list)
+    doubts: list[Doubt] = field(default_factory=list)
+    steps: list[tuple[str, str, Span]] = field(default_factory=list)
+    vague: Span | None = None
+    wash: Span | None = None
+    roll: Span | None = None
+    sugar_words: Span | None = None
+    first: int = 0
+
+
+@dataclass(slots=True)
+class VisitDraft:
+    """One visit in the making."""
+
+    name: str | None
+    facts: dict[str, Given] = field(default_factory=dict)
+    samples: list[SampleDraft] = field(default_factory=list)
+    signs: dict[str, tuple[bool, Span]] = field(default_factory=dict)
+    treatment: list[dict[str, Given]] = field(default_factory=list)
+    earlier: list[dict[str, Given]] = field(default_factory=list)
+    fed: list[dict[str, Given]] = field(default_factory=list)
+    supers: dict[str, Given] = field(default_factory=dict)
+    todo: list[dict[str, Given]] = field(default_factory=list)
+    events: list[tuple[str, Span]] = field(default_factory=list)
+    doubts: list[Doubt] = field(default_factory=list)
+
+    def give(self, name: str, value: Any, span: Span, weight: float = 1.0) -> None:
+        """Set a fact; a later equal one adds evidence, a later different one replaces it."""
+        old = self.facts.get(name)
+        if old is not None and old.value == value:
+            old.spans.append(span)
+            return
+        self.facts[name] = Given(value, [span], weight=weight)

@@ -1,0 +1,490 @@
+"""Stage 3 and 4: the note as a row of items: terms, values, words and marks.
+
+An item is the unit of all later stages. Each has a character, so that the row is also a string on
+which the patterns of the grammar run (see :mod:`fieldnotes.grammar.pattern`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from spacy.tokens import Doc
+
+from ..grammar.load import Grammar
+from ..grammar.pattern import MARKS
+from ..grammar.schema import Cue, Pseudo, Unit
+from .dates import Day, read_clock, read_day
+from .numbers import Number, read_number
+
+_CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
+_NUMBERED = re.compile(r"\d{1,2}[A-Za-z]$")
+_BORDERS = frozenset(".;!?\n")
+_NONE: frozenset[str] = frozenset()
+
+
+@dataclass(slots=True)
+class Item:
+    """One term, value, word or mark of the note.
+
+    ``kind`` is a value kind (see ``VALUE_KINDS``), or "term", "word", "name", "mark", "border".
+    ``i``, ``j`` are token indices, ``start``, ``end`` offsets into the clean text.
+    ``value`` is in the canonical unit; ``low`` and ``high`` are set for ranges and bounds.
+    """
+
+    kind: str
+    sym: str
+    word: str
+    i: int
+    j: int
+    start: int
+    end: int
+    ids: frozenset[str] = _NONE
+    value: float = 0.0
+    low: float | None = None
+    high: float | None = None
+    hedged: bool = False
+    open: bool = False
+    unit: Unit | None = None
+    day: Day | None = None
+    form: str = ""
+    over: float = 0.0
+    raw: str = ""
+
+
+@dataclass(slots=True)
+class CueHit:
+    """A standing cue found at tokens ``i`` to ``j``."""
+
+    cue: Cue | Pseudo
+    i: int
+    j: int
+
+
+@dataclass(slots=True)
+class Row:
+    """A whole note as items; ``symbols[k]`` is the character of ``items[k]``."""
+
+    text: str
+    words: list[str]
+    items: list[Item]
+    symbols: str
+    cues: list[CueHit]
+    ops: list[tuple[frozenset[str], int, int]]
+    corrected: dict[int, str] = field(default_factory=dict)
+
+
+def _match(
+    index: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]], words: list[str], i: int
+) -> tuple[int, frozenset[str]] | None:
+    rows = index.get(words[i])
+    if rows is None:
+        return None
+    for phrase, ids in rows:
+        n = len(phrase)
+        if n == 1 or tuple(words[i : i + n]) == phrase:
+            return n, ids
+    return None
+
+
+def mend(words: list[str], grammar: Grammar) -> dict[int, str]:
+    """Words misheard by a recogniser, by index, with the word meant, where the company is right."""
+    rows = _heard(grammar)
+    out: dict[int, str] = {}
+    for i, word in enumerate(words):
+        found = rows.get(word)
+        if found is None:
+            continue
+        before = words[i - 1] if i else ""
+        after = words[i + 1] if i + 1 < len(words) else ""
+        for heard in found:
+            if heard.after and before not in heard.after:
+                continue
+            if heard.before and after not in heard.before:
+                continue
+            if after in heard.unless_before or before in heard.unless_after:
+                continue
+            if heard.needs and not any(w in heard.needs for w in words[i + 1 : i + 4]):
+                continue
+            out[i] = heard.means
+            break
+    return out
+
+
+_HEARD: dict[int, dict[str, list]] = {}  # type: ignore[type-arg]
+
+
+def _heard(grammar: Grammar) -> dict[str, list]:  # type: ignore[type-arg]
+    key = id(grammar.mishearings)
+    if key not in _HEARD:
+        rows: dict[str, list] = {}  # type: ignore[type-arg]
+        for heard in grammar.mishearings.heard:
+            rows.setdefault(heard.text, []).append(heard)
+        _HEARD[key] = rows
+    return _HEARD[key]
+
+
+class ItemBuilder:
+    """Builds rows with one grammar; everything that depends on the grammar only is made once."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        self.grammar = grammar
+        hedges = grammar.numbers.hedges
+        self._before = {tuple(p.split()) for p in hedges.before}
+        self._after = {tuple(p.split()) for p in hedges.after}
+        self._over = {tuple(p.split()) for p in hedges.over}
+        self._under = {tuple(p.split()) for p in hedges.under}
+        self._open = {tuple(p.split()) for p in hedges.open}
+        self._between = {tuple(p.split()) for p in grammar.units.between.phrases}
+        self._number_starts = frozenset(
+            {*grammar.numbers.words, *grammar.numbers.tens, *grammar.numbers.multipliers,
+             *grammar.numbers.sets, *grammar.numbers.fractions, *grammar.numbers.ordinals, "a", "an"}
+        )  # fmt: skip
+        self._day_starts = frozenset(
+            {*grammar.dates.weekdays, *grammar.dates.months,
+             *(p.split()[0] for p in grammar.dates.relative),
+             "this", "next", "last", "on", "in", "within", "the", "a", "one", "coming", "an", "another"}
+        ) | self._number_starts  # fmt: skip
+        self._clock_starts = frozenset({*grammar.dates.clock.noon, "quarter", "half"}) | self._number_starts
+        symbols = grammar.symbols
+        self._kind_symbol = {}
+        from ..grammar.pattern import VALUE_KINDS
+
+        for kind in VALUE_KINDS:
+            self._kind_symbol[kind] = symbols.of(frozenset({kind}), None)
+        self._w = frozenset({"w"})
+        self._n = frozenset({"n"})
+        self._name = frozenset({"name"})
+
+    # -- the row ---------------------------------------------------------------------------------
+
+    def build(self, doc: Doc, text: str) -> Row:
+        """Return the row of items of a tokenized text."""
+        grammar = self.grammar
+        raw: list[str] = []
+        starts: list[int] = []
+        spaces: list[bool] = []
+        for token in doc:
+            part = token.text
+            if part.isspace():
+                if "\n" not in part:
+                    continue
+                part = "\n\n" if part.count("\n") > 1 else "\n"
+            raw.append(part)
+            starts.append(token.idx)
+            spaces.append(bool(token.whitespace_))
+        words = [w.lower() for w in raw]
+        corrected = mend(words, grammar)
+        for i, means in corrected.items():
+            words[i] = means
+        items: list[Item] = []
+        i, n = 0, len(words)
+        while i < n:
+            item = self._item(words, raw, starts, i)
+            if item is None:
+                i += 1
+                continue
+            items.append(item)
+            i = item.j
+        items = self._join(items, words, spaces)
+        symbols = "".join([item.sym for item in items])
+        cues, ops = self._overlays(words)
+        return Row(text, words, items, symbols, cues, ops, corrected)
+
+    def _overlays(self, words: list[str]) -> tuple[list[CueHit], list[tuple[frozenset[str], int, int]]]:
+        cues: list[CueHit] = []
+        ops: list[tuple[frozenset[str], int, int]] = []
+        cue_lexicon, repair_lexicon = self.grammar.cue_lexicon, self.grammar.repair_lexicon
+        free = 0
+        for i, word in enumerate(words):
+            rows = cue_lexicon.get(word)
+            if rows is not None and i >= free:
+                taken = 0
+                for phrase, cue in rows:
+                    n = len(phrase)
+                    if n < taken:
+                        break
+                    if n == 1 or tuple(words[i : i + n]) == phrase:
+                        if taken and isinstance(cues[-1].cue, Pseudo):
+                            break
+                        cues.append(CueHit(cue, i, i + n))
+                        taken = n
+                if taken:
+                    free = i + taken
+            if word in repair_lexicon:
+                found = _match(repair_lexicon, words, i)
+                if found and "filler" not in found[1]:
+                    ops.append((found[1], i, i + found[0]))
+        return cues, ops
+
+    def _item(self, words: list[str], raw: list[str], starts: list[int], i: int) -> Item | None:
+        word = words[i]
+        grammar = self.grammar
+        symbols = grammar.symbols
+        if word[0] == "\n":
+            return Item("border", "\n", word, i, i + 1, starts[i], starts[i] + len(raw[i]))
+        found = _match(grammar.lexicon, words, i) if word in grammar.lexicon else None
+        first = word[0]
+        value: Item | None = None
+        if first.isdigit() or not first.isascii() or word in self._day_starts or word in self._clock_starts or first in "@.":
+            value = self._value(words, raw, starts, i)
+        if found is not None and (value is None or value.j - i <= found[0] or (value.kind == "ord" and found[0] > 1)):
+            length, ids = found
+            end = starts[i + length - 1] + len(raw[i + length - 1])
+            if length == 1 and word in ("m", "b", "e", "q", "f", "n", "tau") and not self._letter_is_term(words, raw, i):
+                found = None
+            elif length == 1 and word == "in" and value is not None:
+                pass
+            else:
+                sym = symbols.of(ids, word if length == 1 else None)
+                return Item("term", sym, word if length == 1 else " ".join(words[i : i + length]), i, i + length, starts[i], end, ids, raw=raw[i])
+        if value is not None:
+            return value
+        if word in grammar.repair_lexicon:
+            op = _match(grammar.repair_lexicon, words, i)
+            if op and "filler" in op[1] and not (op[0] == 1 and word in ("right", "well", "like")):
+                return None if op[0] == 1 else self._skip(words, raw, starts, i, op[0])
+        end = starts[i] + len(raw[i])
+        if len(word) == 1 and word in _BORDERS or word.startswith(".."):
+            if word == "?" :
+                return Item("mark", "?", word, i, i + 1, starts[i], end)
+            return Item("border", "\n", word, i, i + 1, starts[i], end)
+        if len(word) == 1 and word in MARKS:
+            return Item("mark", word, word, i, i + 1, starts[i], end)
+        part = raw[i]
+        if _CODE.match(part) and (part[0].isupper() or part[0].isdigit()):
+            return Item("code", self._kind_symbol["code"], word, i, i + 1, starts[i], end, raw=part)
+        if len(part) == 1 and part.isupper() and part not in ("I", "A"):
+            return Item("letter", symbols.of(frozenset({"letter"}), word), word, i, i + 1, starts[i], end, raw=part)
+        if part[0].isupper() and word not in grammar.known_words and (len(part) > 1):
+            return Item("name", symbols.of(self._name, word), word, i, i + 1, starts[i], end, raw=part)
+        return Item("word", symbols.of(self._w, word), word, i, i + 1, starts[i], end, raw=part)
+
+    def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
+        end = starts[i + n - 1] + len(raw[i + n - 1])
+        return Item("filler", "", " ".join(words[i : i + n]), i, i + n, starts[i], end)
+
+    @staticmethod
+    def _letter_is_term(words: list[str], raw: list[str], i: int) -> bool:
+        """One-letter shorthand is a term only beside a number, a mark or another shorthand."""
+        before = words[i - 1] if i else "\n"
+        after = words[i + 1] if i + 1 < len(words) else "\n"
+        if words[i] in ("m", "b", "f"):
+            return before[:1].isdigit() or before[-1:] in "½" or (words[i] == "f" and (after[:1].isdigit() or before == "\n" or after in ("bees", "brood", "stores")))
+        shorthand = {"e", "l", "b", "q", "/", "+", ",", "✓", "✗", ":", "|", "\n", ".", "-", "=", "seen", "not"}
+        return raw[i].isupper() and (before in shorthand or after in shorthand)
+
+    # -- values ----------------------------------------------------------------------------------
+
+    def _value(self, words: list[str], raw: list[str], starts: list[int], i: int) -> Item | None:
+        grammar = self.grammar
+        word = words[i]
+
+        def make(kind: str, length: int) -> Item:
+            last = i + length - 1
+            sym = self._kind_symbol[kind]
+            return Item(kind, sym, word if length == 1 else " ".join(words[i : i + length]), i, i + length, starts[i], starts[last] + len(raw[last]), raw=raw[i])
+
+        day: Day | None = None
+        if word[0].isdigit() or word in self._day_starts:
+            day = read_day(words, i, grammar.dates, grammar.numbers)
+        clock = None
+        if word[0].isdigit() or word in self._clock_starts:
+            clock = read_clock(words, i, grammar.dates, grammar.numbers)
+        if clock and (day is None or clock[1] >= day.length):
+            item = make("clock", clock[1])
+            item.form = clock[0]
+            return item
+        number: Number | None = None
+        if word[0].isdigit() or word in self._number_starts or (not word[0].isascii()):
+            number = read_number(words, i, grammar.numbers)
+        if day is not None and (number is None or day.length >= number.length):
+            item = make("day", day.length)
+            item.day = day
+            return item
+        if word in ("a", "an") and number is None and i + 1 < len(words):
+            unit = self._unit(words, raw, i + 1)
+            if unit and unit[0].dimension in ("volume", "duration", "mass") and words[i + 1] not in unit[0].risky:
+                return self._quantity(words, raw, starts, i, Number(1.0, 1, "words"), unit, make)
+            return None
+        if number is None:
+            return None
+        if number.form == "ordinal":
+            item = make("ord", number.length)
+            item.value, item.form = number.value, "ordinal"
+            if number.length == 1:
+                item.sym = grammar.symbols.of(frozenset({"ord"}), word)
+            return item
+        unit = self._unit(words, raw, i + number.length, bare=number)
+        if unit is not None:
+            return self._quantity(words, raw, starts, i, number, unit, make)
+        if number.form == "fraction" and number.over:
+            item = make("frac", number.length)
+            item.value, item.over, item.form = number.value, number.over, "fraction"
+            return item
+        if number.form == "fraction" and number.value < 1:
+            return None
+        item = make("n", number.length)
+        item.value, item.form = number.value, number.form
+        if number.length == 1:
+            item.sym = grammar.symbols.of(self._n, word)
+        return item
+
+    def _unit(self, words: list[str], raw: list[str], i: int, bare: Number | None = None) -> tuple[Unit, int, int] | None:
+        """The unit at ``words[i]``: the unit, where it begins and where it ends."""
+        n = len(words)
+        for skip in (0, 1, 2, 3):
+            if skip and tuple(words[i : i + skip]) not in self._between:
+                if skip == 1 and i < n and tuple(words[i : i + 2]) in self._between:
+                    continue
+                if skip >= 2 or i >= n:
+                    break
+                break
+            j = i + skip
+            rows = self.grammar.unit_lexicon.get(words[j]) if j < n else None
+            if j < n and raw[j] in ("C", "F", "T"):
+                rows = self.grammar.unit_lexicon.get(raw[j])
+            for phrase, unit in rows or ():
+                if tuple(words[j : j + len(phrase)]) != phrase and raw[j] != phrase[0]:
+                    continue
+                if phrase[0] in unit.risky and len(phrase) == 1 and not self._sure_unit(words, raw, j, bare, unit):
+                    continue
+                return unit, j, j + len(phrase)
+        return None
+
+    @staticmethod
+    def _sure_unit(words: list[str], raw: list[str], j: int, number: Number | None, unit: Unit) -> bool:
+        """A risky unit surface counts only where the number beside it makes sense with it."""
+        if number is None or number.form == "ordinal":
+            return False
+        word = raw[j]
+        if word in ("C", "F"):
+            after = words[j + 1] if j + 1 < len(words) else ""
+            return number.form in ("digits", "words") and after not in ("stores", "bees", "brood")
+        if word == "c":
+            return number.value <= 3
+        if unit.id == "second":
+            return number.value >= 5
+        return True
+
+    def _quantity(self, words, raw, starts, i, number, unit_found, make):  # type: ignore[no-untyped-def]
+        unit, _, end = unit_found
+        value = number.value
+        n = len(words)
+        if end + 2 < n and words[end] == "and" and words[end + 1] == "a" and words[end + 2] in ("half", "quarter"):
+            value += self.grammar.numbers.fractions[words[end + 2]]
+            end += 3
+        elif end + 1 < n and unit.id == "minute" and unit.dimension == "duration":
+            more = read_number(words, end + (words[end] == "and"), self.grammar.numbers) if end < n and (words[end] == "and" or words[end][0].isdigit() or words[end] in self._number_starts) else None
+            k = end + (words[end] == "and") + (more.length if more else 0)
+            if more and more.form in ("words", "digits") and k < n and words[k] in ("seconds", "secs", "sec", "s") and more.value < 60:
+                value += more.value / 60
+                end = k + 1
+        elif unit.dimension == "temperature" and end < n and unit.id == "degrees":
+            after = raw[end]
+            if after in ("C", "F", "Celsius", "Fahrenheit", "celsius", "fahrenheit"):
+                rows = self.grammar.unit_lexicon.get(after if len(after) == 1 else after.lower())
+                if rows:
+                    unit = rows[0][1]
+                    end += 1
+        kind = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}.get(unit.dimension)
+        if kind == "vol" and unit.id in ("tablespoon", "teaspoon", "dessertspoon"):
+            kind = "spoon"
+        if unit.dimension == "duration":
+            kind = "dur" if unit.id in ("second", "minute") else "hours" if unit.id == "hour" else "days"
+        item = make(kind, end - i)
+        item.value, item.unit, item.form = value * unit.factor, unit, number.form
+        if unit.dimension == "temperature":
+            fahrenheit = unit.id == "fahrenheit" or (unit.id == "degrees" and value > 45)
+            item.value = (value - 32) * 5 / 9 if fahrenheit else value
+        return item
+
+    # -- joining ---------------------------------------------------------------------------------
+
+    def _join(self, items: list[Item], words: list[str], spaces: list[bool]) -> list[Item]:
+        """Take hedges into their numbers, join ranges, drop fillers."""
+        out: list[Item] = []
+        k, n = 0, len(items)
+        while k < n:
+            item = items[k]
+            if item.kind == "filler":
+                k += 1
+                continue
+            if item.kind in ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp"):
+                k = self._range(items, k, spaces, out)
+                item = items[k]
+                self._hedge_before(out, item, words)
+                k += self._hedge_after(items, k, item, words)
+            out.append(item)
+            k += 1
+        return out
+
+    def _range(self, items: list[Item], k: int, spaces: list[bool], out: list[Item]) -> int:
+        """Join "3-4", "three or four", "2 to 3 minutes" into the second item; return its index."""
+        first = items[k]
+        if k + 2 >= len(items):
+            return k
+        joint, second = items[k + 1], items[k + 2]
+        if second.kind not in ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp") or first.kind not in ("n", second.kind):
+            return k
+        tight = joint.word == "-" and not spaces[first.j - 1]
+        loose = joint.word in ("or", "to") or (joint.word == "and" and out and out[-1].word == "between")
+        if not (tight or loose):
+            return k
+        low = first.value if first.kind == second.kind or second.unit is None else first.value * second.unit.factor
+        if second.kind == "temp" and first.kind == "n":
+            low = (first.value - 32) * 5 / 9 if second.value < first.value - 15 else first.value
+        if not low < second.value or (second.kind == "n" and second.value > 6 * low + 10):
+            return k
+        if joint.word == "to" and out and out[-1].word in ("from",) and second.kind == "n":
+            return k
+        if loose and joint.word == "and" and out:
+            second.i, second.start = out[-1].i, out[-1].start
+            out.pop()
+        else:
+            second.i, second.start = first.i, first.start
+        second.low, second.high = low, second.value
+        second.form = "range-or" if joint.word == "or" else "range"
+        if second.kind == "n":
+            second.sym = self._kind_symbol["n"]
+        return k + 2
+
+    def _hedge_before(self, out: list[Item], item: Item, words: list[str]) -> None:
+        for _ in range(2):
+            for length in (3, 2, 1):
+                if len(out) < length:
+                    continue
+                phrase = tuple(part for o in out[-length:] for part in o.word.split())
+                if phrase in self._before:
+                    item.hedged = True
+                    item.open = item.open or phrase in self._open
+                elif phrase in self._over and item.kind in ("n", "pct"):
+                    item.low, item.form = item.value, "over"
+                elif phrase in self._under and item.kind in ("n", "pct"):
+                    item.high, item.form = item.value, "under"
+                else:
+                    continue
+                del out[-length:]
+                break
+            else:
+                return
+
+    def _hedge_after(self, items: list[Item], k: int, item: Item, words: list[str]) -> int:
+        for length in (4, 3, 2, 1):
+            nxt = items[k + 1 : k + 1 + length]
+            if len(nxt) < length:
+                continue
+            phrase = tuple(part for o in nxt for part in o.word.split())
+            if phrase == ("?",) and (k + 2 >= len(items) or items[k + 2].kind == "border") and any(w in ("what", "how", "who", "did", "is", "was") for w in words[max(0, item.i - 6) : item.i]):
+                continue
+            if phrase in self._after:
+                item.hedged = True
+                item.open = item.open or phrase in self._open
+                return length
+        return 0
+
+
+def words_of(items: Iterable[Item]) -> str:
+    """The words of some items, for messages."""
+    return " ".join(item.word for item in items)

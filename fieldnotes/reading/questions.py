@@ -1,0 +1,139 @@
+"""Stage 11: what must be asked: by what the method needs, by doubts found on the way, and by sense."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ..grammar.load import Grammar
+from ..records import Question, Span
+from .drafts import Doubt, SampleDraft, VisitDraft
+
+_JARS = frozenset({"sugar", "alcohol", "soap", "co2", "ether"})
+_SHARPENS = frozenset({"volume", "bees", "frame", "todo", "other", "date", "yard", "queen"})
+
+
+def needed(sample: SampleDraft, method: str | None) -> list[str]:
+    """Fields of the guide that this sample lacks, by what its method needs."""
+    facts = sample.facts
+    out: list[str] = []
+    if "mites" not in facts and "mites_low" not in facts and "mites_high" not in facts:
+        out.append("mites")
+    if method is None:
+        out.append("method")
+    if method == "sticky_board":
+        if "days" not in facts:
+            out.append("days")
+        return out
+    if method == "drone_uncapping":
+        if "cells" not in facts:
+            out.append("cells")
+        return out
+    if method == "visual":
+        if "bees" not in facts:
+            out.append("bees")
+        return out
+    if not facts.keys() & {"volume_ml", "bees", "bees_weight_g"}:
+        out.append("volume")
+    if "source" not in facts:
+        out.append("frame")
+    return out
+
+
+def unlikely(sample: SampleDraft, method: str | None, grammar: Grammar) -> list[Doubt]:
+    """Values that no practitioner would believe, by the ranges in the protocol data."""
+    out: list[Doubt] = []
+    protocol = grammar.protocols.get(method or "sugar")
+    facts = sample.facts
+    mites, bees = facts.get("mites"), facts.get("bees")
+    if protocol is not None:
+        for name, given in facts.items():
+            bound = protocol.believable.get(name)
+            if bound is None or not isinstance(given.value, (int, float)) or isinstance(given.value, bool):
+                continue
+            if not bound.holds(given.value):
+                ask = {"volume_ml": "volume", "bees_weight_g": "volume", "sugar_ml": "other", "rest_s": "other", "shake_s": "other"}.get(name, name)
+                out.append(Doubt(ask, "unlikely", given.spans, ("yes", "no"), f"{given.value:g}"))
+    if mites and bees and mites.value > bees.value and method not in ("sticky_board", "drone_uncapping"):
+        out = [d for d in out if d.field not in ("mites", "bees")]
+        out.append(Doubt("bees", "unlikely", bees.spans + mites.spans, ("yes", "no"), f"{bees.value:g}"))
+    cells = facts.get("cells")
+    if mites and cells and mites.value > cells.value:
+        out.append(Doubt("cells", "conflict", cells.spans + mites.spans))
+    return out
+
+
+def rate_conflict(sample: SampleDraft) -> Doubt | None:
+    """A rate said beside the counts that is not what the counts give."""
+    facts = sample.facts
+    rate, mites = facts.get("rate_per_100"), facts.get("mites")
+    if rate is None or mites is None:
+        return None
+    bees = facts["bees"].value if "bees" in facts else (300 if "volume_ml" in facts and abs(facts["volume_ml"].value - 118.3) < 5 else None)
+    if bees is None or not mites.value:
+        return None
+    true = 100 * mites.value / bees
+    for factor in (1, 2):
+        if abs(rate.value - true * factor) <= max(0.12 * true * factor, 0.1):
+            return None
+    if abs(round(true) - rate.value) < 0.01 and abs(true - rate.value) < 0.5 and rate.value >= 2:
+        return None
+    return Doubt("mites", "conflict", mites.spans + rate.spans, (f"{mites.value:g}",))
+
+
+class Asker:
+    """Turns doubts into questions in the grammar's wording, ordered by what matters most."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        self.grammar = grammar
+        self.wording = {(q.field, q.kind, q.method): q for q in grammar.questions.question}
+        self.rank = {field: i for i, field in enumerate(grammar.questions.order)}
+
+    def ask(self, drafts: list[VisitDraft], text: str, span: Callable[[Span], Span], colony_doubt: Doubt | None) -> list[Question]:
+        """All questions of a note; at most one for each colony and field."""
+        out: list[Question] = []
+        seen: set[tuple[str | None, str]] = set()
+
+        def put(doubt: Doubt, colony: str | None, visit: int | None, sample: int | None, method: str | None) -> None:
+            key = (colony, "volume" if doubt.field == "bees" else doubt.field)
+            if key in seen:
+                return
+            seen.add(key)
+            out.append(self._question(doubt, colony, visit, sample, method, text, span))
+
+        if colony_doubt is not None:
+            put(colony_doubt, None if colony_doubt.kind == "missing" else colony_doubt.value or None, None, None, None)
+        for v, draft in enumerate(drafts):
+            for doubt in draft.doubts:
+                put(doubt, draft.name, v, None, None)
+            for s, sample in enumerate(draft.samples):
+                method = sample.facts["method"].value if "method" in sample.facts else None
+                for doubt in sample.doubts:
+                    put(doubt, draft.name, v, s, method)
+                for field in needed(sample, method):
+                    put(Doubt(field, "missing"), draft.name, v, s, method)
+        out.sort(key=lambda q: (q.need != "needed", q.visit if q.visit is not None else -1, self.rank.get(q.field, 99)))
+        return out
+
+    def _question(self, doubt: Doubt, colony: str | None, visit: int | None, sample: int | None, method: str | None, text: str, span: Callable[[Span], Span]) -> Question:
+        wording = self.wording.get((doubt.field, doubt.kind, method)) or self.wording.get((doubt.field, doubt.kind, None)) or self.wording[("other", "ambiguous", None)]
+        words = ", ".join(f'"{" ".join(text[a:b].split())}"' for a, b in doubt.spans[:3])
+        names = self.grammar.questions.value_names
+        options = tuple(names.get(o, o) for o in (doubt.options or wording.options))
+        of = f" for {_colony_words(colony)}" if colony else ""
+        value = doubt.value or (words.strip('"') if words else "")
+        sentence = wording.text.format(of=of, words=f" ({words})" if words else "", colony=_colony_words(colony) if colony else "this colony", value=value, options=" or ".join(options))
+        return Question(
+            colony=colony,
+            field=doubt.field,  # type: ignore[arg-type]
+            kind=doubt.kind,  # type: ignore[arg-type]
+            need="sharpens" if doubt.field in _SHARPENS else "needed",
+            text=sentence,
+            options=options,
+            evidence=tuple(span(s) for s in doubt.spans),
+            visit=visit,
+            sample=sample,
+        )
+
+
+def _colony_words(name: str) -> str:
+    return f"hive {name}" if name[:1].isdigit() else name

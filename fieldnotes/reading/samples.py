@@ -1,0 +1,459 @@
+"""Stage 10b: the samples of one visit: which values belong to which sample, and what they add up to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..records import Span
+from .binding import Candidate
+from .counts import Role, Told, fold
+from .drafts import Doubt, Given, SampleDraft
+from .items import Item, Row
+
+JARS = frozenset({"sugar", "alcohol", "soap", "co2", "ether"})
+SLOTS = frozenset(
+    {"mites", "mites_vague", "bees", "volume", "weight", "source", "source_unclear", "position",
+     "days", "cells", "infested", "sugar", "rest", "shake", "queen_checked", "returned",
+     "rate_per_100", "per_day"}
+)  # fmt: skip
+_FIELD = {"volume": "volume_ml", "weight": "bees_weight_g", "sugar": "sugar_ml", "rest": "rest_s", "shake": "shake_s", "per_day": "mites_per_day"}
+_BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
+_METHODS = {"method.sugar": "sugar", "method.alcohol": "alcohol", "method.soap": "soap", "method.co2": "co2", "method.ether": "ether", "method.board": "sticky_board", "method.drone": "drone_uncapping", "method.visual": "visual"}
+
+
+def span_of(row: Row, first: int, last: int) -> Span:
+    """Character span of items ``first`` to ``last`` (exclusive) in the clean text."""
+    last = max(first + 1, min(last, len(row.items)))
+    return (row.items[first].start, row.items[last - 1].end)
+
+
+def item_span(item: Item) -> Span:
+    return (item.start, item.end)
+
+
+def role_of(row: Row, item: Item) -> Role:
+    """Whether a count adds to, sums up or replaces what was counted before it."""
+    best: Role = "count"
+    for names, i, j in row.ops:
+        if j <= item.i <= j + 3 and not _barrier(row, j, item.i):
+            between = row.words[j : item.i]
+            if "total" in names and all(w in ("it", "i", "make", "a", "of", "is", "the", "call", "say", "that", "thats", "makes", "about", "=", ":", "just", "only", "was", "final", "count", "in", "all", "mites", "mite", "to", "then", "we", "have", "get", "got", "for", "me", "were", "at", "only") for w in between):
+                return "total"
+            if "repair" in names and len(between) <= 3:
+                word = row.words[i]
+                if word in ("no", "not", "wait", "sorry", "actually", "rather") and between and not all(w in ("i", "it", "was", "is", "its", "it's", "make", "that", "a", "only", "just", "wait", "sorry", "uh", "um", "mean", "there", "were", "count", "counted", "looked", "again") for w in between):
+                    continue
+                best = "repair"
+            elif "add" in names and len(between) <= 1 and best == "count":
+                best = "add"
+        elif item.j <= i <= item.j + 1 and "add" in names and best == "count":
+            if row.words[i] != "again":
+                best = "add"
+        elif item.j <= i <= item.j + 2 and "total" in names and row.words[i] in ("altogether", "total", "in", "all", "together") and best == "count":
+            best = "total"
+    if best == "count" and item.i and row.words[item.i - 1] in ("then", "and", "plus") and item.i > 1:
+        return "count"
+    return best
+
+
+def _barrier(row: Row, a: int, b: int) -> bool:
+    return any(w[0] == "\n" or w in (".", ";") for w in row.words[a:b])
+
+
+class SampleBuilder:
+    """Builds the samples of one place from the candidates that speak of it."""
+
+    def __init__(self, row: Row, chosen: list[Candidate], marks: list[set[str]]) -> None:
+        self.row = row
+        self.marks = marks
+        self.by_item = {c.k: c for c in chosen if c.k >= 0}
+        self.chosen = chosen
+
+    def standing(self, item: Item) -> set[str]:
+        out: set[str] = set()
+        for t in range(item.i, item.j):
+            out |= self.marks[t]
+        return out
+
+    def build(self, own: Iterable[int]) -> tuple[list[SampleDraft], set[int]]:
+        """Samples told in the items ``own``; also the value items that they use."""
+        row = self.row
+        mine = set(own)
+        events: list[tuple[int, str, object]] = []
+        for k in sorted(mine):
+            item = row.items[k]
+            if item.kind == "term":
+                for name in item.ids:
+                    if name.startswith(("method.", "board.")) or name == "sugar":
+                        name = "sugar_word" if name == "sugar" else name
+                        if not self.standing(item) & (_BLOCKING | {"denied"}):
+                            events.append((k, name, item))
+                    elif name.startswith("step_") and not self.standing(item) & _BLOCKING:
+                        events.append((k, "step", item))
+        for c in self.chosen:
+            where = c.k if c.k >= 0 else c.first
+            if c.slot in SLOTS and where in mine:
+                if c.standing & _BLOCKING and not c.column:
+                    continue
+                events.append((where, c.slot, c))
+        events.sort(key=lambda e: e[0])
+        jar = any(name in ("method.sugar", "method.alcohol", "method.soap", "method.co2", "method.ether", "method.wash", "method.roll") for _, name, _ in events)
+        segments = self._segments(events, jar)
+        samples = self._merge(segments)
+        used: set[int] = set()
+        out: list[SampleDraft] = []
+        for sample in samples:
+            self._count(sample, mine, used)
+            if self._is_sample(sample):
+                out.append(sample)
+        return out, used
+
+    # -- segments --------------------------------------------------------------------------------
+
+    def _segments(self, events: list[tuple[int, str, object]], jar: bool) -> list[SampleDraft]:
+        segments: list[SampleDraft] = []
+        current = SampleDraft()
+        segments.append(current)
+        seen_count = False
+        for k, name, what in events:
+            if name in _METHODS or name == "board.weak":
+                assert isinstance(what, Item)
+                if name == "board.weak" and not self._is_board(k, jar):
+                    continue
+                if name == "method.drone" and not self._is_drone(k, events):
+                    continue
+                method = _METHODS.get(name, "sticky_board")
+                given = Given(method, [item_span(what)], at=k)
+                have = current.facts.get("method")
+                if have is None:
+                    if not current.facts and not current.counts:
+                        current.first = k
+                    current.facts["method"] = given
+                elif have.value == method:
+                    have.spans.append(given.spans[0])
+                else:
+                    same = next((s for s in segments if s.facts.get("method") and s.facts["method"].value == method), None)
+                    if same is not None and same.counts:
+                        continue
+                    if same is not None:
+                        current = same
+                    else:
+                        current = SampleDraft(first=k)
+                        segments.append(current)
+                        current.facts["method"] = given
+                continue
+            if name == "method.wash":
+                assert isinstance(what, Item)
+                current.wash = item_span(what)
+                continue
+            if name in ("method.roll", "method.shake"):
+                assert isinstance(what, Item)
+                current.roll = item_span(what)
+                continue
+            if name == "sugar_word":
+                assert isinstance(what, Item)
+                current.sugar_words = current.sugar_words or item_span(what)
+                continue
+            if name == "step":
+                assert isinstance(what, Item)
+                self._step(current, what)
+                continue
+            if not isinstance(what, Candidate):
+                continue
+            target = self._target(segments, current, name)
+            if name in ("mites", "infested"):
+                target.counts.append(what)
+                seen_count = True
+            elif name == "mites_vague":
+                target.vague = span_of(self.row, what.first, what.last)
+            else:
+                self._attribute(target, name, what)
+        del seen_count
+        return segments
+
+    @staticmethod
+    def _target(segments: list[SampleDraft], current: SampleDraft, slot: str) -> SampleDraft:
+        """Values that only one kind of method takes go to the segment of that method."""
+        def method(s: SampleDraft) -> object:
+            return s.facts["method"].value if "method" in s.facts else None
+
+        if slot == "days" and method(current) not in (None, "sticky_board"):
+            return next((s for s in segments if method(s) == "sticky_board"), current)
+        if slot in ("cells", "infested") and method(current) not in (None, "drone_uncapping"):
+            return next((s for s in segments if method(s) == "drone_uncapping"), current)
+        if slot in ("volume", "source", "bees", "sugar", "shake") and method(current) in ("sticky_board", "drone_uncapping"):
+            return next((s for s in segments if method(s) in JARS or (method(s) is None and s.facts)), current)
+        return current
+
+    def _is_board(self, k: int, jar: bool) -> bool:
+        """A bare "board" or "tray" is a sticky board with days, a drop, or a place under the hive."""
+        items = self.row.items
+        near = range(max(0, k - 8), min(len(items), k + 9))
+        if any(c.slot == "days" for j in near if (c := self.by_item.get(j))):
+            return True
+        if jar:
+            return False
+        word = items[k].word
+        if word in ("tray", "trays", "sheet", "slide", "drawer", "floor board", "natural", "white board"):
+            return any("days" == items[j].kind or items[j].word in ("under", "debris", "slid", "beneath", "below", "pulled") for j in near)
+        return True
+
+    def _is_drone(self, k: int, events: list[tuple[int, str, object]]) -> bool:
+        return any(name in ("cells", "infested") for _, name, _ in events) or any(
+            i in self.row.items[k].word for i in ("uncapp", "fork", "test", "check", "count", "sample")
+        ) or any("opened" in self.row.items[j].ids for j in range(max(0, k - 6), min(len(self.row.items), k + 6)))
+
+    def _step(self, sample: SampleDraft, item: Item) -> None:
+        for name in item.ids:
+            if not name.startswith("step_"):
+                continue
+            outcome, _, step = name.removeprefix("step_").partition(".")
+            if "denied" in self.standing(item):
+                outcome = {"done": "skipped", "spoiled": ""}.get(outcome, outcome)
+            if outcome:
+                sample.steps.append((step, outcome, item_span(item)))
+
+    def _attribute(self, sample: SampleDraft, slot: str, c: Candidate) -> None:
+        row = self.row
+        name = _FIELD.get(slot, slot)
+        value = c.value
+        spans = [span_of(row, c.first, c.last)] if c.k < 0 else [item_span(row.items[c.k])]
+        item = row.items[c.k] if c.k >= 0 else None
+        denied = "denied" in c.standing
+        if slot in ("queen_checked", "returned"):
+            value = bool(value) != denied
+        elif denied and slot in ("source", "position", "volume", "bees", "rest", "shake", "source_unclear"):
+            return
+        if slot == "source_unclear":
+            sample.doubts.append(Doubt("frame", "ambiguous", spans, ("brood", "super")))
+            return
+        if slot in ("bees", "cells") and item is not None:
+            if item.kind == "frac":
+                return
+            if float(item.value) != int(item.value) or item.low is not None:
+                if item.form.startswith("range") and slot == "bees":
+                    sample.doubts.append(Doubt("bees", "ambiguous", spans))
+                if item.form not in ("over", "under"):
+                    return
+            value = int(item.value)
+        if slot in ("rest", "shake", "volume", "sugar") and item is not None and item.low is not None:
+            if slot == "volume":
+                sample.doubts.append(Doubt("volume", "ambiguous", spans))
+            return
+        if slot == "days" and item is not None:
+            if item.low is not None and item.form.startswith("range"):
+                sample.doubts.append(Doubt("days", "ambiguous", spans))
+                return
+            value = round(item.value / 86400, 4) if item.kind != "n" else item.value
+            if item.hedged and item.open:
+                sample.doubts.append(Doubt("days", "ambiguous", spans, value=f"{value:g}"))
+        if slot == "position" and isinstance(value, float):
+            value = int(value)
+        if slot == "rate_per_100" and item is not None and item.low is not None:
+            return
+        if slot == "sugar" and "sugar_ml" in sample.facts and sample.facts["sugar_ml"].value != value:
+            before = sample.facts["sugar_ml"]
+            if item is not None and role_of(row, item) == "add":
+                before.value += value
+                before.spans += spans
+                return
+        old = sample.facts.get(name)
+        if old is None:
+            sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k if c.k >= 0 else c.first)
+            return
+        if old.value == value:
+            old.spans.extend(spans)
+            return
+        role = role_of(row, item) if item is not None else ("repair" if self._repaired(old.at, c.first) else "count")
+        if role == "repair" or (slot in ("returned", "queen_checked") and c.weight >= old.weight):
+            sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k)
+        elif slot in ("source", "volume", "bees") and c.weight >= old.weight - 0.6:
+            field = {"source": "frame", "volume": "volume", "bees": "volume"}[slot]
+            if slot == "source" and {old.value, value} == {"brood", "drone_brood"}:
+                return
+            if slot == "volume" and c.weight < 4 and old.weight > 4:
+                return
+            sample.doubts.append(Doubt(field, "ambiguous" if slot == "source" else "conflict", old.spans + spans, (str(old.value), str(value))))
+            old.weight = -1.0
+        elif c.weight > old.weight:
+            sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k)
+
+    def _repaired(self, before: int, after: int) -> bool:
+        items = self.row.items
+        if not 0 <= before < after < len(items):
+            return False
+        low, high = items[before].j, items[after].i + 1
+        return any("repair" in names and low <= i < high for names, i, _ in self.row.ops)
+
+    # -- merging ---------------------------------------------------------------------------------
+
+    def _merge(self, segments: list[SampleDraft]) -> list[SampleDraft]:
+        """Segments without a count join the counted one, or are dropped, or make a conflict."""
+        for s in segments:
+            self._settle_method(s)
+        counted = [s for s in segments if s.counts or s.vague or "rate_per_100" in s.facts or "mites_per_day" in s.facts]
+        if not counted:
+            if len(segments) > 1:
+                first = segments[0]
+                for s in segments[1:]:
+                    self._join(first, s)
+                return [first]
+            return segments
+        out = list(counted)
+        for s in segments:
+            if s in counted:
+                continue
+            home = min(counted, key=lambda c: abs(segments.index(c) - segments.index(s)))
+            if any(c.facts.get("method") and s.facts.get("method") and c.facts["method"].value == s.facts["method"].value for c in counted):
+                home = next(c for c in counted if c.facts.get("method") and s.facts.get("method") and c.facts["method"].value == s.facts["method"].value)
+            self._join(home, s)
+        return out
+
+    def _join(self, home: SampleDraft, other: SampleDraft) -> None:
+        mine, theirs = home.facts.get("method"), other.facts.get("method")
+        if mine and theirs and mine.value != theirs.value:
+            if {mine.value, theirs.value} <= JARS:
+                home.doubts.append(Doubt("method", "conflict", mine.spans + theirs.spans, (str(mine.value), str(theirs.value))))
+                mine.weight = -1.0
+            elif theirs.value in ("sticky_board", "drone_uncapping", "visual"):
+                other.facts = {k: v for k, v in other.facts.items() if k not in ("method", "days", "cells")}
+        for name, given in other.facts.items():
+            home.facts.setdefault(name, given)
+        home.steps += other.steps
+        home.doubts += other.doubts
+        home.wash = home.wash or other.wash
+        home.roll = home.roll or other.roll
+        home.sugar_words = home.sugar_words or other.sugar_words
+
+    @staticmethod
+    def _settle_method(s: SampleDraft) -> None:
+        if "method" in s.facts:
+            return
+        if s.wash is not None:
+            s.doubts.append(Doubt("method", "ambiguous", [s.wash], ("alcohol", "soap")))
+        elif s.roll is not None or "shake_s" in s.facts or "rest_s" in s.facts or "sugar_ml" in s.facts or s.counts:
+            if s.sugar_words is not None or "sugar_ml" in s.facts:
+                proof = s.sugar_words or s.facts["sugar_ml"].spans[0]
+                s.facts["method"] = Given("sugar", [proof])
+            elif s.roll is not None and not s.counts and not s.facts:
+                pass
+
+    # -- counting --------------------------------------------------------------------------------
+
+    def _count(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
+        row = self.row
+        method = sample.facts["method"].value if "method" in sample.facts else None
+        counts = sample.counts
+        if method == "drone_uncapping":
+            infested = [c for c in counts if c.slot == "infested"]
+            counts = infested or [c for c in counts if c.slot == "mites"]
+        else:
+            infested = [c for c in counts if c.slot == "infested"]
+            if infested and "cells" in sample.facts:
+                sample.facts.setdefault("method", Given("drone_uncapping", sample.facts["cells"].spans))
+                counts = infested
+            else:
+                counts = [c for c in counts if c.slot == "mites"]
+        if any(c.column for c in counts):
+            counts = [c for c in counts if c.column]
+        if any("denied" in c.standing and c.value != 0 for c in counts):
+            counts = [c for c in counts if "denied" not in c.standing or c.value == 0]
+        strong = [c for c in counts if c.weight >= 3.0]
+        if strong:
+            # a zero said only in passing yields to a count
+            zeros = [c for c in strong if c.k < 0]
+            if zeros and len(zeros) < len(strong) and not all(row.items[c.k].value == 0 for c in strong if c.k >= 0):
+                strong = [c for c in strong if c.k >= 0]
+            counts = strong + [c for c in counts if c.weight < 3.0 and c.k >= 0 and role_of(row, row.items[c.k]) != "count"]
+        counts = sorted(counts, key=lambda c: c.k if c.k >= 0 else c.first)
+        told: list[Told] = []
+        spans: list[Span] = []
+        last_k = None
+        entries: list[tuple[int, Candidate | None]] = [(c.k if c.k >= 0 else c.first, c) for c in counts]
+        if entries:
+            first_k = entries[0][0]
+            final_k = entries[-1][0]
+            for k in sorted(mine):
+                if first_k < k <= final_k + 16 and row.items[k].kind == "n" and all(k != e for e, _ in entries):
+                    have = self.by_item.get(k)
+                    role = role_of(row, row.items[k])
+                    if role != "count" and (have is None or (have.slot == "mites" and have.weight < 3)) and self._bare(k) and not self.standing(row.items[k]) & _BLOCKING:
+                        entries.append((k, None))
+            entries.sort(key=lambda e: e[0])
+        for k, c in entries:
+            if c is not None and c.k < 0:
+                told.append(Told(0, "count" if not told else role_before(row, c.first)))
+                spans.append(span_of(row, c.first, c.last))
+                last_k = k
+                continue
+            item = row.items[k]
+            used.add(k)
+            role = role_of(row, item)
+            if item.kind == "frac":
+                told.append(Told(round(item.value * item.over), role))
+                if "bees" not in sample.facts and item.over >= 50:
+                    sample.facts["bees"] = Given(int(item.over), [item_span(item)])
+            elif item.low is not None or item.high is not None:
+                low = int(item.low) if item.low is not None else None
+                high = int(item.high) if item.high is not None else None
+                if item.form == "over":
+                    high = None
+                told.append(Told(int(item.value), role, True, low, high))
+            elif float(item.value) != int(item.value):
+                continue
+            else:
+                told.append(Told(int(item.value), role, item.open, strong=c is None or c.weight >= 3.0))
+            spans.append(item_span(item))
+            last_k = k
+        del last_k
+        if not told:
+            return
+        result = fold(told)
+        field = "mites"
+        proof = [spans[i] for i in result.used] or spans
+        if result.value is not None:
+            sample.facts["mites"] = Given(result.value, proof)
+        if result.low is not None:
+            sample.facts["mites_low"] = Given(result.low, proof)
+        if result.high is not None:
+            sample.facts["mites_high"] = Given(result.high, proof)
+        if result.doubt:
+            options = tuple(str(o) for o in result.options) or ((str(result.value),) if result.value is not None else ())
+            if result.low is not None and result.high is not None:
+                options = (str(result.low), str(result.high))
+            sample.doubts.append(Doubt(field, result.doubt, proof, options))
+
+    def _bare(self, k: int) -> bool:
+        """A number with no noun of its own after it."""
+        items = self.row.items
+        if k + 1 >= len(items):
+            return True
+        nxt = items[k + 1]
+        return nxt.kind in ("border", "mark", "n") or nxt.word in ("and", "so", "then", "in", "but", "not", "on", "total", "all", "altogether", "more", "i", "it", "which", "for", "that", "with", "the", "hive", "bees", "tipped", "is", "now", "when", "because", "final", "last", "after", "we", "she", "queen", "no") or "mite" in nxt.ids or "add" in nxt.ids or "returned" in nxt.ids
+
+    @staticmethod
+    def _is_sample(sample: SampleDraft) -> bool:
+        facts = sample.facts
+        if any(name in facts for name in ("mites", "mites_low", "mites_high", "rate_per_100", "mites_per_day")) or sample.counts or sample.vague:
+            if "method" not in facts and not sample.wash and not sample.roll and set(facts) <= {"rate_per_100", "position", "returned", "queen_checked", "source", "days"} and "mites" not in facts and not sample.vague and not sample.counts:
+                return False
+            return True
+        method = facts["method"].value if "method" in facts else None
+        if method in JARS or (method is None and (sample.wash or sample.roll)):
+            return "volume_ml" in facts or "bees" in facts or "source" in facts or "shake_s" in facts or "bees_weight_g" in facts
+        if method == "drone_uncapping":
+            return "cells" in facts
+        if method == "sticky_board":
+            return False
+        return "volume_ml" in facts and ("source" in facts or "bees" in facts)
+
+
+def role_before(row: Row, k: int) -> Role:
+    """The role of a count said in words at item ``k`` ("no mites")."""
+    item = row.items[k]
+    for names, i, j in row.ops:
+        if "repair" in names and j <= item.i <= j + 1 and row.words[i] != "no":
+            return "repair"
+        if "total" in names and j <= item.i <= j + 1:
+            return "total"
+    return "count"

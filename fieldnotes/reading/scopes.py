@@ -1,0 +1,187 @@
+"""Stage 7b: the stretch of the note that each mention rules.
+
+Every item gets the visits it speaks of: those of one mention, of a group ("hives 3 and 4"), of all
+("all three fed"), or none yet (a heading, a preamble), whose facts are shared by all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .items import Row
+from .scenes import Mention
+from .tables import Table
+
+SHARED = -1
+
+
+@dataclass(slots=True)
+class Place:
+    """A colony's stretch of the note: its name, how sure, and the items that name it."""
+
+    name: str
+    mentions: list[Mention] = field(default_factory=list)
+    day: int | None = None
+    yard: str | None = None
+    yard_proof: tuple[int, int] | None = None
+
+
+@dataclass(slots=True)
+class Scopes:
+    """``of[k]`` lists the places that item ``k`` speaks of; ``(SHARED,)`` for all of them."""
+
+    places: list[Place]
+    of: list[tuple[int, ...]]
+    yard_at: list[Mention | None]
+    heads: int = 0
+
+
+def norm(name: str) -> str:
+    """A colony's name for comparison."""
+    text = name.casefold().removeprefix("the ").removeprefix("hive ").strip()
+    return "".join(ch for ch in text if ch.isalnum())
+
+
+def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_breaks: dict[int, int]) -> Scopes:
+    """Rule stretches for a row. ``day_breaks``: item -> number of the day that begins there."""
+    items = row.items
+    n = len(items)
+    places: list[Place] = []
+    index: dict[tuple[str, int], int] = {}
+    yard: Mention | None = None
+    yard_at: list[Mention | None] = [None] * n
+    at: dict[int, list[Mention]] = {}
+    for m in mentions:
+        at.setdefault(m.first, []).append(m)
+    heads = sum(m.kind == "colony" and m.head for m in mentions)
+    colonies = [m for m in mentions if m.kind == "colony"]
+    several = len({norm(m.name) for m in colonies}) > 1
+    of: list[tuple[int, ...]] = [(SHARED,)] * n
+    current: tuple[int, ...] = (SHARED,)
+    saved: tuple[int, ...] | None = None
+    line_of = _lines(row)
+    cell_places: dict[int, tuple[int, ...]] = {}
+    day = 0
+    group: int | None = None
+    starts: list[tuple[int, tuple[int, ...]]] = []
+    for k in range(n):
+        item = items[k]
+        if k in day_breaks:
+            day = day_breaks[k]
+            if current != (SHARED,):
+                # the same colony on another day is another visit
+                if several or heads:
+                    current = (SHARED,)
+                else:
+                    current = tuple(_place(places, index, places[p].name, day, None) for p in current)
+        for m in at.get(k, ()):
+            if m.kind == "yard":
+                yard = m
+                if several and (m.head or k == 0 or items[k - 1].kind == "border"):
+                    current = (SHARED,)
+                continue
+            if m.kind == "all":
+                if len(places) > 1 and several:
+                    saved = current
+                    current = (SHARED,)
+                continue
+            if m.kind != "colony":
+                continue
+            p = _place(places, index, m.name, day, m)
+            if yard is not None and places[p].yard is None:
+                places[p].yard = yard.name
+                places[p].yard_proof = (yard.first, yard.last)
+            if m.group is not None and group == m.group:
+                current = (*current, p)
+            else:
+                current = (p,)
+            group = m.group
+            saved = None
+            starts.append((k, current))
+        if item.kind == "border":
+            if saved is not None:
+                current, saved = saved, None
+            if item.word == "\n\n" and heads >= 2:
+                current = (SHARED,)
+        yard_at[k] = yard
+        of[k] = current
+    for table in tables:
+        by_line: dict[int, tuple[int, ...]] = {}
+        for cell in table.cells:
+            if cell.slot == "colony" and cell.first < n:
+                by_line[cell.line] = of[cell.first]
+        for cell in table.cells:
+            owner = by_line.get(cell.line)
+            if owner:
+                for k in range(cell.first, cell.last):
+                    of[k] = owner
+    del line_of, cell_places
+    _reach_back(row, mentions, of, several)
+    if len(places) == 1 and not tables:
+        of = [(0,)] * n
+    return Scopes(places, of, yard_at, heads)
+
+
+def _place(places: list[Place], index: dict[tuple[str, int], int], name: str, day: int, m: Mention | None) -> int:
+    key = (norm(name), day)
+    if key not in index:
+        index[key] = len(places)
+        places.append(Place(name, day=day))
+    if m is not None:
+        places[index[key]].mentions.append(m)
+    return index[key]
+
+
+def _lines(row: Row) -> list[int]:
+    line, out = 0, []
+    for item in row.items:
+        out.append(line)
+        if item.kind == "border" and item.word[0] == "\n":
+            line += 1
+    return out
+
+
+_JOINTS = frozenset({"in", "on", "for", "from", "under", "at", "off", "below", "beneath", "with", "to"})
+
+
+def _reach_back(row: Row, mentions: list[Mention], of: list[tuple[int, ...]], several: bool) -> None:
+    """"four mites in hive seven, two in hive eight": the words before belong to the name after."""
+    if not several:
+        return
+    items = row.items
+    firsts = {m.first for m in mentions if m.kind == "colony"}
+    for m in mentions:
+        if m.kind != "colony" or m.head or m.first == 0:
+            continue
+        joint = m.first - 1
+        if items[joint].word in ("the", "my"):
+            joint -= 1
+        if joint < 0 or items[joint].word not in _JOINTS:
+            continue
+        k = joint
+        values = False
+        while k >= 0:
+            item = items[k]
+            if item.kind == "border" or (k != joint and k in firsts) or item.word in (",", "and", "then", "but") and values:
+                break
+            if any(x.first <= k < x.last for x in mentions if x.kind == "colony"):
+                break
+            values = values or item.kind in ("n", "term")
+            k -= 1
+        # only where the clause so far holds a number, and nothing of its own name
+        span = range(k + 1, joint + 1)
+        if any(items[j].kind == "n" for j in span) and len(span) <= 8:
+            owner = of[m.first]
+            follows = _value_follows(items, m, firsts)
+            if not follows:
+                for j in span:
+                    of[j] = owner
+
+
+def _value_follows(items: list, m: Mention, firsts: set[int]) -> bool:  # type: ignore[type-arg]
+    for k in range(m.last, min(len(items), m.last + 5)):
+        if items[k].kind == "border" or k in firsts or items[k].word in (",", "and"):
+            return False
+        if items[k].kind == "n":
+            return True
+    return False
