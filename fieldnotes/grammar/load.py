@@ -40,6 +40,7 @@ class Grammar:
     cues: schema.Cues
     repairs: schema.Repairs
     scenes: schema.SceneWords
+    names: schema.NameWords
     mishearings: schema.Mishearings
     questions: schema.Questions
     symbols: Symbols
@@ -48,6 +49,7 @@ class Grammar:
     """First word of a phrase -> (whole phrase, term ids), longest first."""
     cue_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]]
     repair_lexicon: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]
+    step_lexicon: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]
     unit_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Unit]]]
     known_words: frozenset[str]
     protocols: dict[str, Protocol] = field(default_factory=dict)
@@ -90,11 +92,12 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     cues = read_file(root / "standing.toml", schema.Cues)
     repairs = read_file(root / "repairs.toml", schema.Repairs)
     scenes = read_file(root / "scenes.toml", schema.SceneWords)
+    names = read_file(root / "names.toml", schema.NameWords)
     mishearings = read_file(root / "mishearings.toml", schema.Mishearings)
     bindings = read_file(root / "bindings.toml", schema.Bindings)
     questions = read_file(root / "questions.toml", schema.Questions)
     protocols = load_protocols(top / "protocols")
-    steps = tuple(load_steps(root / "steps.toml", protocols)) if (root / "steps.toml").exists() else ()
+    steps = load_steps(root / "steps.toml", protocols)
     term_files = sorted((root / "terms").glob("*.toml"))
     terms = [t for path in term_files for t in read_file(path, schema.Terms).term]
     seen: dict[str, str] = {}
@@ -117,8 +120,6 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         if word in numbers.ordinals:
             symbols.of(frozenset({"ord"}), word)
     entries = [(phrase.lower(), term.id) for term in terms for phrase in term.phrases]
-    for phrase, names in _join_step_phrases(steps):
-        entries.append((phrase, names))
     lexicon = _index(entries)
     for rows in lexicon.values():
         for phrase_words, ids in rows:
@@ -163,6 +164,7 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         cues=cues,
         repairs=repairs,
         scenes=scenes,
+        names=names,
         mishearings=mishearings,
         questions=questions,
         symbols=symbols,
@@ -170,6 +172,7 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         lexicon=lexicon,
         cue_lexicon=cue_rows,
         repair_lexicon=_index(repair_entries),
+        step_lexicon=_index(_step_phrases(steps)),
         unit_lexicon=unit_rows,
         known_words=frozenset(known),
         protocols={str(k): v for k, v in protocols.items()},
@@ -177,8 +180,9 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     )
 
 
-def _join_step_phrases(steps: Iterable[StepWords]) -> Iterable[tuple[str, str]]:
-    for step in steps:
+def _step_phrases(steps: Iterable[StepWords]) -> Iterable[tuple[str, str]]:
+    """Each phrase of a step with "outcome index", the index into the grammar's steps."""
+    for index, step in enumerate(steps):
         for outcome in ("done", "skipped", "spoiled"):
             for phrase in getattr(step, outcome):
-                yield phrase, f"step_{outcome}.{step.id}"
+                yield phrase, f"{outcome} {index}"

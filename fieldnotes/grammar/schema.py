@@ -135,6 +135,19 @@ class SceneWords(Strict):
     not_names: Between
     descriptive: Between
     headings: Between
+    columns: dict[str, str]
+
+
+class NameWords(Strict):
+    """``names.toml``"""
+
+    likely: Phrases
+    ordinary: Phrases
+    before: Phrases
+    after: Phrases
+    person: Phrases
+    lead: Phrases
+    places: Phrases
 
 
 class Heard(Strict):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable
 
+from ..grammar.protocols import StepWords
 from ..records import Evidence, Fed, Sample, Sign, Span, StepSaid, Supers, Todo, Treatment, Visit
 from .drafts import Given, SampleDraft, VisitDraft
 
@@ -24,7 +25,25 @@ def _fields(facts: dict[str, Given], back: Back) -> dict[str, object]:
     return out
 
 
-def sample_record(draft: SampleDraft, text: str, back: Back) -> Sample:
+def _steps(draft: SampleDraft, words: tuple[StepWords, ...], back: Back) -> tuple[StepSaid, ...]:
+    """The steps spoken of that belong to the sample's method; a miss outweighs a done."""
+    method = draft.facts["method"].value if "method" in draft.facts else None
+    weight = {"done": 0, "skipped": 1, "spoiled": 2}
+    best: dict[str, tuple[str, Span]] = {}
+    for index, outcome, span in draft.steps:
+        step = words[index]
+        if method not in step.methods:
+            continue
+        old = best.get(step.id)
+        if old is None or weight[outcome] > weight[old[0]]:
+            best[step.id] = (outcome, span)
+    return tuple(
+        StepSaid.model_validate({"step": step, "outcome": outcome, "evidence": dict.fromkeys(("step", "outcome"), Evidence(said=(back(span),)))})
+        for step, (outcome, span) in best.items()
+    )
+
+
+def sample_record(draft: SampleDraft, text: str, words: tuple[StepWords, ...], back: Back) -> Sample:
     """One sample as a record."""
     facts = {name: given for name, given in draft.facts.items() if given.weight >= 0}
     volume = facts.get("volume_ml")
@@ -39,18 +58,15 @@ def sample_record(draft: SampleDraft, text: str, back: Back) -> Sample:
         facts["rate_basis"] = Given("not_said", facts["rate_per_100"].spans)
     fields = _fields(facts, back)
     if draft.steps:
-        fields["steps"] = tuple(
-            StepSaid.model_validate({"step": s, "outcome": o, "evidence": {"step": Evidence(said=(back(span),)), "outcome": Evidence(said=(back(span),))}})
-            for s, o, span in dict.fromkeys(draft.steps)
-        )
+        fields["steps"] = _steps(draft, words, back)
     return Sample.model_validate(fields)
 
 
-def visit_record(draft: VisitDraft, text: str, back: Back) -> Visit:
+def visit_record(draft: VisitDraft, text: str, words: tuple[StepWords, ...], back: Back) -> Visit:
     """One visit as a record."""
     fields = _fields({n: g for n, g in draft.facts.items() if g.weight >= 0}, back)
     if draft.samples:
-        fields["samples"] = tuple(sample_record(s, text, back) for s in draft.samples)
+        fields["samples"] = tuple(sample_record(s, text, words, back) for s in draft.samples)
     if draft.signs:
         fields["signs"] = tuple(
             Sign.model_validate({"sign": name, "present": present, "evidence": dict.fromkeys(("sign", "present"), Evidence(said=(back(span),)))})

@@ -41,7 +41,7 @@ class SampleDraft:
     facts: dict[str, Given] = field(default_factory=dict)
     counts: list[Candidate] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
-    steps: list[tuple[str, str, Span]] = field(default_factory=list)
+    steps: list[tuple[int, str, Span]] = field(default_factory=list)
     vague: Span | None = None
     wash: Span | None = None
     roll: Span | None = None

@@ -62,6 +62,10 @@ class CueHit:
     j: int
 
 
+Hit = tuple[frozenset[str], int, int]
+"""Ids found at tokens ``i`` to ``j`` of an overlay."""
+
+
 @dataclass(slots=True)
 class Row:
     """A whole note as items; ``symbols[k]`` is the character of ``items[k]``."""
@@ -71,7 +75,8 @@ class Row:
     items: list[Item]
     symbols: str
     cues: list[CueHit]
-    ops: list[tuple[frozenset[str], int, int]]
+    ops: list[Hit]
+    steps: list[Hit]
     corrected: dict[int, str] = field(default_factory=dict)
 
 
@@ -153,6 +158,10 @@ class ItemBuilder:
 
         for kind in VALUE_KINDS:
             self._kind_symbol[kind] = symbols.of(frozenset({kind}), None)
+        self._possessives = frozenset(
+            word for word, rows in grammar.lexicon.items()
+            if any(len(phrase) == 1 and ids & {"hive", "nuc", "queen", "stand_place"} for phrase, ids in rows)
+        )
         self._w = frozenset({"w"})
         self._n = frozenset({"n"})
         self._name = frozenset({"name"})
@@ -174,7 +183,7 @@ class ItemBuilder:
             raw.append(part)
             starts.append(token.idx)
             spaces.append(bool(token.whitespace_))
-        words = [w.lower() for w in raw]
+        words = [self._plain_possessive(w.lower()) for w in raw]
         corrected = mend(words, grammar)
         for i, means in corrected.items():
             words[i] = means
@@ -189,12 +198,23 @@ class ItemBuilder:
             i = item.j
         items = self._join(items, words, spaces)
         symbols = "".join([item.sym for item in items])
-        cues, ops = self._overlays(words)
-        return Row(text, words, items, symbols, cues, ops, corrected)
+        cues, ops, steps = self._overlays(words)
+        return Row(text, words, items, symbols, cues, ops, steps, corrected)
 
-    def _overlays(self, words: list[str]) -> tuple[list[CueHit], list[tuple[frozenset[str], int, int]]]:
+    def _plain_possessive(self, word: str) -> str:
+        """"hive's" and "two's" are hive and two; other words keep their ending."""
+        if word[-2:] == "'s":
+            base = word[:-2]
+            if base in self._possessives or base in self.grammar.numbers.words:
+                return base
+        return word
+
+    def _overlays(self, words: list[str]) -> tuple[list[CueHit], list[Hit], list[Hit]]:
+        """Standing cues, repair words and steps: they lie over the items and may share words."""
         cues: list[CueHit] = []
-        ops: list[tuple[frozenset[str], int, int]] = []
+        steps: list[Hit] = []
+        step_lexicon = self.grammar.step_lexicon
+        ops: list[Hit] = []
         cue_lexicon, repair_lexicon = self.grammar.cue_lexicon, self.grammar.repair_lexicon
         free = 0
         for i, word in enumerate(words):
@@ -216,7 +236,11 @@ class ItemBuilder:
                 found = _match(repair_lexicon, words, i)
                 if found and "filler" not in found[1]:
                     ops.append((found[1], i, i + found[0]))
-        return cues, ops
+            if word in step_lexicon:
+                step = _match(step_lexicon, words, i)
+                if step:
+                    steps.append((step[1], i, i + step[0]))
+        return cues, ops, steps
 
     def _item(self, words: list[str], raw: list[str], starts: list[int], i: int) -> Item | None:
         word = words[i]
@@ -255,11 +279,20 @@ class ItemBuilder:
         part = raw[i]
         if _CODE.match(part) and (part[0].isupper() or part[0].isdigit()):
             return Item("code", self._kind_symbol["code"], word, i, i + 1, starts[i], end, raw=part)
-        if len(part) == 1 and part.isupper() and part not in ("I", "A"):
+        if len(part) == 1 and part.isupper() and (part not in ("I", "A") or (part == "A" and self._letter_a(words, i))):
             return Item("letter", symbols.of(frozenset({"letter"}), word), word, i, i + 1, starts[i], end, raw=part)
         if part[0].isupper() and word not in grammar.known_words and (len(part) > 1):
             return Item("name", symbols.of(self._name, word), word, i, i + 1, starts[i], end, raw=part)
         return Item("word", symbols.of(self._w, word), word, i, i + 1, starts[i], end, raw=part)
+
+    @staticmethod
+    def _letter_a(words: list[str], i: int) -> bool:
+        """A capital A is a name only at the head of a line, or beside a hive, a number or a mark."""
+        before = words[i - 1] if i else "\n"
+        after = words[i + 1] if i + 1 < len(words) else "\n"
+        if before in ("hive", "colony", "nuc") or after in (":", "=", "-", "|", "\n"):
+            return True
+        return (before[0] == "\n" or before in (":", ",", "and")) and after[:1].isdigit()
 
     def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
         end = starts[i + n - 1] + len(raw[i + n - 1])

@@ -68,7 +68,7 @@ def _digits(words: list[str], i: int, names: NumberWords) -> Number | None:
         part = _FRACTION.match(after)
         if part and int(part[1]) < int(part[2]) <= 8:
             return Number(value + int(part[1]) / int(part[2]), 2, "fraction")
-        if len(after) == 1 and after in names.fractions:
+        if len(after) == 1 and after in names.fractions and value <= 3:
             return Number(value + names.fractions[after], 2, "fraction")
         if after == "and" and i + 3 < len(words) and words[i + 2] == "a":
             fraction = names.fractions.get(words[i + 3])

@@ -55,7 +55,7 @@ class Reader:
         with self.nlp.memory_zone():
             row = self.items.build(self.nlp.make_doc(text), text)
         marks = standings(row, self.grammar.cues)
-        tables = find_tables(row)
+        tables = find_tables(row, self.grammar.scenes.columns)
         mentions = self.scenes.find(row, tables, declared.roster(vocabulary))
         own_words = {w.casefold(): str(a) for w, a in vocabulary.treatments.items()}
         day_first = vocabulary.day_first if vocabulary.day_first is not None else declared.day_order(row, note.written)
@@ -82,7 +82,7 @@ class Reader:
         return Reading(
             id=note.id,
             written=note.written,
-            visits=tuple(visit_record(d, text, to_note) for d in drafts),
+            visits=tuple(visit_record(d, text, self.grammar.steps, to_note) for d in drafts),
             questions=tuple(questions),
             unread=tuple(unread(row, chosen, mentions, visits.used, cleaned, note.text)),
         )

@@ -88,8 +88,11 @@ class SampleBuilder:
                         name = "sugar_word" if name == "sugar" else name
                         if not self.standing(item) & (_BLOCKING | {"denied"}):
                             events.append((k, name, item))
-                    elif name.startswith("step_") and not self.standing(item) & _BLOCKING:
-                        events.append((k, "step", item))
+        first_at = {row.items[k].i: k for k in sorted(mine)}
+        for ids, i, j in row.steps:
+            k = first_at.get(i, first_at.get(i - 1))
+            if k is not None and not any(m in self.marks[t] for t in range(i, j) for m in _BLOCKING):
+                events.append((k, "step", (ids, i, j)))
         for c in self.chosen:
             where = c.k if c.k >= 0 else c.first
             if c.slot in SLOTS and where in mine:
@@ -155,8 +158,8 @@ class SampleBuilder:
                 current.sugar_words = current.sugar_words or item_span(what)
                 continue
             if name == "step":
-                assert isinstance(what, Item)
-                self._step(current, what)
+                assert isinstance(what, tuple)
+                self._step(current, *what)
                 continue
             if not isinstance(what, Candidate):
                 continue
@@ -203,15 +206,19 @@ class SampleBuilder:
             i in self.row.items[k].word for i in ("uncapp", "fork", "test", "check", "count", "sample")
         ) or any("opened" in self.row.items[j].ids for j in range(max(0, k - 6), min(len(self.row.items), k + 6)))
 
-    def _step(self, sample: SampleDraft, item: Item) -> None:
-        for name in item.ids:
-            if not name.startswith("step_"):
-                continue
-            outcome, _, step = name.removeprefix("step_").partition(".")
-            if "denied" in self.standing(item):
-                outcome = {"done": "skipped", "spoiled": ""}.get(outcome, outcome)
-            if outcome:
-                sample.steps.append((step, outcome, item_span(item)))
+    def _step(self, sample: SampleDraft, ids: frozenset[str], i: int, j: int) -> None:
+        """A step that is spoken of. Phrases for skipped steps hold their own negation."""
+        items = self.row.items
+        start = next((x.start for x in items if x.i <= i < x.j), None)
+        end = next((x.end for x in items if x.i < j <= x.j), None)
+        if start is None or end is None or end <= start:
+            return
+        denied = any("denied" in self.marks[t] for t in range(i, j))
+        for name in sorted(ids):
+            outcome, _, index = name.partition(" ")
+            if denied and outcome == "done":
+                outcome = "skipped"
+            sample.steps.append((int(index), outcome, (start, end)))
 
     def _attribute(self, sample: SampleDraft, slot: str, c: Candidate) -> None:
         row = self.row

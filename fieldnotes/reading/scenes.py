@@ -56,6 +56,14 @@ class SceneFinder:
         self.all_phrases = sorted((tuple(p.split()) for p in scenes.all.phrases), key=len, reverse=True)
         self.next_phrases = sorted((tuple(p.split()) for p in scenes.next.phrases), key=len, reverse=True)
         self.known = grammar.known_words
+        self.likely = frozenset(grammar.names.likely)
+        self.ordinary = frozenset(grammar.names.ordinary)
+        self.name_before = frozenset(grammar.names.before)
+        self.name_after = frozenset(grammar.names.after)
+        self.person = frozenset(grammar.names.person)
+        self.pronouns = frozenset(("i", "he", "she", "it", "we", "they", "you", "that", "there", "here", "what", "who", "let", "tis"))
+        self.lead = frozenset(grammar.names.lead)
+        self.places = frozenset(grammar.names.places)
 
     # -- all mentions ----------------------------------------------------------------------------
 
@@ -87,17 +95,17 @@ class SceneFinder:
                 add(mention)
         for mention in self._yards(row):
             add(mention)
-        for mention in self._line_heads(row, taken, found):
+        strong = any(m.kind == "colony" and m.strength >= 0.9 for m in found)
+        for mention in self._number_heads(row, taken, strong):
             add(mention)
-        for k in range(len(items)):
-            if k not in taken:
-                add(self._name_and_number(items, k))
-        if not any(m.kind == "colony" for m in found):
-            for mention in self._weak(row, taken):
-                add(mention)
+        for mention in self._scored_names(row, taken, strong):
+            add(mention)
+        found.sort(key=lambda m: m.first)
+        for mention in self._again(row, taken, found):
+            add(mention)
         found.extend(self._groups(row))
         found.sort(key=lambda m: m.first)
-        return self._settle(found, items)
+        return self._settle(found, items, row)
 
     # -- roster ----------------------------------------------------------------------------------
 
@@ -123,6 +131,10 @@ class SceneFinder:
     def _explicit(self, items: list[Item], k: int) -> list[Mention]:
         item = items[k]
         if "hive" in item.ids:
+            if k and items[k - 1].word in self.descriptive and item.word in ("hive", "colony") and not (k + 1 < len(items) and "numbersign" in items[k + 1].ids):
+                named = self._before_hive(items, k)
+                if named:
+                    return [named]
             got = self._after_hive(items, k)
             if got:
                 return got
@@ -205,7 +217,7 @@ class SceneFinder:
                 out[0].group = k
                 last += 2
             return out
-        if item.kind == "letter" or (item.kind in ("word", "term") and len(item.word) == 1 and item.word.isalpha() and item.word not in ("a", "i")):
+        if item.kind == "letter" or (item.kind in ("word", "term") and len(item.word) == 1 and item.word.isalpha() and (item.word not in ("a", "i") or item.raw == "A")):
             last = j + 1
             name = item.raw.upper() or item.word.upper()
             if last < n and items[last].kind == "n" and items[last].low is None and not _counts_something(items, last, False):
@@ -243,6 +255,8 @@ class SceneFinder:
             j -= 1
         if first < k:
             raw = " ".join(i.raw for i in items[first:k])
+            if raw.endswith("'s"):
+                return Mention(first, k + 1, raw, strength=0.95)
             tail = f" {items[k].raw}" if items[k].raw[:1].isupper() or "nuc" in items[k].ids else ""
             return Mention(first, k + 1, raw + (tail or ""), strength=0.9)
         word = items[j].word if j >= 0 else ""
@@ -261,6 +275,10 @@ class SceneFinder:
             if lead in ("a", "an", "any", "no", "of", "another", "every"):
                 return None
             return Mention(first, k + 1, name, strength=0.9)
+        if j >= 0 and items[j].kind in ("word", "term") and items[j].raw.endswith("'s") and _base(items[j]) in self.likely:
+            return Mention(j, k + 1, items[j].raw, strength=0.95)
+        if j > 0 and items[j].kind == "word" and _base(items[j - 1]) in self.likely and word not in self.not_names and word in ("tree", "bush", "stump", "gate", "hedge"):
+            return Mention(j - 1, k + 1, f"{items[j - 1].raw} {items[j].raw}", strength=0.9)
         if j >= 0 and items[j].kind == "word" and word not in self.known and word not in self.not_names and word.isalpha() and len(word) > 2 and not word.endswith(("ed", "ing", "est", "ly")):
             lead = items[j - 1].word if j else "."
             if lead in ("the", "in", "at", "on", "from", "for", ".", "\n", "my", "our", "her", "his") or items[j - 1].kind == "border" or j == 0:
@@ -299,14 +317,14 @@ class SceneFinder:
         if not raw[0].isalpha():
             return self._at_line_start(items, k)
         if letters in ("q", "x", "f", "fr", "p", "pg", "co", "v", "mp", "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec", "ph", "qc", "fig", "l", "temp", "no", "ch", "psalm", "step", "fob", "bias", "day"):
-            return self._at_line_start(items, k) and letters in ("l", "p", "f", "q", "no") and k + 1 < len(items) and items[k + 1].word in (":", "-", ",", "|")
+            return letters in ("l", "p", "v", "f") and (self._at_line_start(items, k) or (k + 1 < len(items) and items[k + 1].word in (":", "-", "=", "|")))
         return True
 
     # -- names by position -----------------------------------------------------------------------
 
     def _at_line_start(self, items: list[Item], k: int) -> bool:
         j = k - 1
-        while j >= 0 and items[j].kind == "mark" and items[j].word in ("-", "*", "(", "[", "+", ">"):
+        while j >= 0 and (items[j].kind in ("day", "clock", "temp") or items[j].word in ("-", "*", "(", "[", "]", "+", ">", "→", ",") or (items[j].kind == "border" and items[j].word == "." and j > 0 and items[j - 1].kind in ("day", "clock", "temp"))):
             j -= 1
         return j < 0 or (items[j].kind == "border" and items[j].word[0] == "\n")
 
@@ -328,127 +346,222 @@ class SceneFinder:
             return None
         return Mention(a, b, name, kind=slot, head=True)
 
-    def _line_heads(self, row: Row, taken: set[int], found: list[Mention]) -> list[Mention]:
-        """"Cwtch: ...", "11 - 4 mites", "Larch." at the head of lines or of the note."""
+    def _number_heads(self, row: Row, taken: set[int], strong: bool) -> list[Mention]:
+        """Bare numbers or letters at the head of lines: "11 - 4 mites", "3: none", "A 14"."""
         items = row.items
-        candidates: list[tuple[Mention, str]] = []
-        for k in range(len(items)):
+        found: list[tuple[Mention, str]] = []
+        for k, item in enumerate(items):
             if k in taken or not self._at_line_start(items, k):
                 continue
-            item = items[k]
-            if item.kind == "n" and item.low is None and float(item.value).is_integer():
-                after = items[k + 1] if k + 1 < len(items) else None
-                if after is None or _counts_something(items, k, False) and after.word not in (":", ")", "|"):
+            after = items[k + 1] if k + 1 < len(items) else None
+            if item.kind == "n" and item.low is None and float(item.value).is_integer() and item.value < 2000:
+                if after is None:
                     continue
-                shape = after.word if after.kind == "mark" else "." if after.kind == "border" and after.word == "." else "term" if after.kind in ("term", "n") else "word"
+                mark = after.word if after.kind == "mark" else "." if after.word == "." else ""
+                if not mark and _counts_something(items, k, False):
+                    continue
+                shape = mark or ("term" if after.kind in ("term", "n", "vol") else "word")
                 if shape != "word":
-                    candidates.append((Mention(k, k + 1, _number_name(item), head=True), f"n{shape}"))
+                    found.append((Mention(k, k + 1, _number_name(item), head=True), shape))
+            elif item.kind == "letter" or (item.kind == "term" and len(item.word) == 1 and item.raw.isupper()):
+                if after is not None and (after.kind in ("n", "term", "mark")):
+                    found.append((Mention(k, k + 1, item.raw, head=True), "letter"))
+            elif item.kind == "frac" and item.over == 0:
                 continue
-            last = k
-            while last < len(items) and last - k < 4 and items[last].kind == "name":
-                last += 1
-            plain = last == k
-            if plain and item.kind in ("word", "term", "letter") and (item.raw[:1].isupper() or item.kind == "letter") and item.word not in self.headings and item.kind != "border":
-                last = k + 1
-                while last < len(items) and last - k < 4 and items[last].raw[:1].isupper() and items[last].kind in ("word", "name", "term"):
-                    last += 1
-            if plain and last == k and item.kind == "word" and item.word not in self.known and item.word.isalpha() and len(item.word) > 2:
-                last = k + 1
-            if last == k:
+        for k, item in enumerate(items):
+            if k in taken or item.kind != "n" or item.low is not None or not float(item.value).is_integer():
                 continue
-            name = " ".join(i.raw or i.word for i in items[k:last])
-            if last < len(items) and items[last].kind == "n" and items[last].low is None and float(items[last].value).is_integer() and not _counts_something(items, last, False) and (last + 1 >= len(items) or items[last + 1].word in (":", "-", ",", ".", "|", "(", "=", ";") or items[last + 1].kind in ("term", "border")):
-                name += f" {_number_name(items[last])}"
-                last += 1
-            after = items[last] if last < len(items) else None
-            mark = after.word if after is not None and (after.kind == "mark" or after.word == ".") else ""
-            if name.lower() in self.headings:
+            before = items[k - 1] if k else None
+            after = items[k + 1] if k + 1 < len(items) else None
+            if before is None or after is None or self._at_line_start(items, k):
                 continue
-            if mark == ":" or mark in ("-", "=", "→", "|"):
-                if plain and any("method" in i.split(".")[0] or i in ("queen", "mite", "brood", "bee") for it in items[k:last] for i in it.ids):
-                    continue
-                candidates.append((Mention(k, last, name, head=True, strength=0.95 if not plain else 0.8), "name" + mark))
-            elif not plain and mark in (",", ".", "(", ";"):
-                candidates.append((Mention(k, last, name, head=True, strength=0.8), "name" + mark))
-            elif not plain and after is not None and after.kind in ("term", "vol", "n", "day") and k + 1 == last:
-                candidates.append((Mention(k, last, name, head=True, strength=0.6), "name "))
-            elif not plain and (after is None or after.kind == "border") and last - k <= 3:
-                candidates.append((Mention(k, last, name, head=True, strength=0.5), "name line"))
+            if (before.word in (":", ",", ";", "and") or before.kind == "border") and after.word in ("(", "=", ":", "-") and k + 2 < len(items) and items[k + 2].kind in ("n", "term", "word", "frac", "vol"):
+                found.append((Mention(k, k + 1, _number_name(item)), f"inline{after.word}"))
         shapes: dict[str, int] = {}
-        for _, shape in candidates:
+        for _, shape in found:
             shapes[shape] = shapes.get(shape, 0) + 1
+        return [
+            m for m, shape in found
+            if shapes[shape] >= 2 or (not strong and shape in (":", "|", "-", ")", ",", ".") and len(found) == 1)
+        ]
+
+    def _scored_names(self, row: Row, taken: set[int], strong: bool) -> list[Mention]:
+        """Names without a hive noun, scored by how much the word and its place speak for a name."""
+        items = row.items
+        occurrences: dict[str, int] = {}
+        for item in items:
+            occurrences[_base(item)] = occurrences.get(_base(item), 0) + 1
         out: list[Mention] = []
-        strong = any(m.kind == "colony" and m.strength >= 0.9 for m in found)
-        for mention, shape in candidates:
-            if shape.startswith("n") and not shape.startswith("name"):
-                if shapes[shape] >= 2 or (not strong and shape in ("n:", "n|", "n-", "n)", "n,") and len(candidates) == 1):
-                    out.append(mention)
-            elif shape in ("name:", "name-", "name=", "name→", "name|") or not strong or shapes[shape] >= 2:
-                out.append(mention)
-        if sum(not m.name.isdigit() for m in out) >= 2:
-            # a heading above lines of another shape names the yard
-            first = out[0]
-            rest = [s for m, s in candidates if m in out[1:]]
-            own = next(s for m, s in candidates if m is first)
-            if rest and own not in rest and all(s == rest[0] for s in rest) and own in ("name,", "name line", "name.", "name:"):
-                first.kind = "yard"
-        elif len(out) == 1 and strong and not out[0].name.isdigit():
-            out[0].kind = "yard"
-        elif out and any(m.name.isdigit() for m in out) and not out[0].name.isdigit():
-            out[0].kind = "yard"
+        k = 0
+        while k < len(items):
+            item = items[k]
+            if k in taken or item.kind in ("border", "mark") or not item.word[:1].isalpha():
+                k += 1
+                continue
+            sentence_head = k == 0 or items[k - 1].kind == "border" or (items[k - 1].kind == "mark" and self._at_line_start(items, k))
+            hood = self._hood(item, sentence_head)
+            if hood is None:
+                k += 1
+                continue
+            last = k + 1
+            if item.raw[:1].isupper():
+                while last < len(items) and last - k < 4 and last not in taken and items[last].raw[:1].isupper() and (items[last].kind == "name" or (items[last].kind in ("word", "term") and items[last].word in self.likely)):
+                    last += 1
+            score = hood + self._place(items, k, last, sentence_head, occurrences)
+            first = k
+            if last - k > 1:
+                score += 0.4 if sentence_head else 0.8
+            elif k and k - 1 not in taken and items[k - 1].word in self.lead and hood >= 1.0 and not (k > 1 and items[k - 2].word in ("the", "a", "my", "our", "an", "this")) and (not item.raw[:1].isupper() or items[k - 1].raw[:1].isupper()):
+                first = k - 1
+                score += 0.5
+            if last < len(items) and items[last].kind == "letter" and last not in taken and item.raw[:1].isupper():
+                last += 1
+                score += 0.6
+            name = " ".join(_raw_base(i) for i in items[first:last])
+            numbered = False
+            if self._is_speaker(items, k, last):
+                k = last
+                continue
+            if last < len(items) and items[last].kind == "n" and items[last].low is None and not items[last].hedged and float(items[last].value).is_integer() and items[last].value <= 400 and not _counts_something(items, last, False) and not items[last - 1].raw.endswith("'s"):
+                if not (self._at_line_start(items, k) and items[last].value > 60):
+                    numbered = True
+                    score += 0.5
+            if name.lower() in self.headings:
+                k = last
+                continue
+            if score >= 1.6:
+                if numbered:
+                    name += f" {_number_name(items[last])}"
+                    last += 1
+                out.append(Mention(first, last, name, strength=min(0.89, 0.3 + score / 6), head=self._at_line_start(items, first)))
+            k = last
         return out
 
-    def _name_and_number(self, items: list[Item], k: int) -> Mention | None:
-        """"Birch four", "barn 6" in the run of a note."""
-        item = items[k]
-        if k + 1 >= len(items):
+    def _hood(self, item: Item, head: bool) -> float | None:
+        """How much a word looks like a name by itself; None if it cannot be one."""
+        word = _base(item)
+        if item.kind not in ("word", "name", "term", "letter") or len(word) < 2 or not word.replace("-", "").replace("'", "").isalpha():
             return None
-        nxt = items[k + 1]
-        if nxt.kind != "n" or nxt.low is not None or nxt.hedged or not float(nxt.value).is_integer() or nxt.value > 400:
+        if "'" in item.word and not item.word.endswith("'s"):
             return None
-        if _counts_something(items, k + 1, False):
+        if word in self.pronouns:
             return None
-        if item.kind == "name":
-            first = k
-            while first > 0 and items[first - 1].kind == "name":
-                first -= 1
-            name = " ".join(i.raw for i in items[first : k + 1])
-            return Mention(first, k + 2, f"{name} {_number_name(nxt)}", strength=0.85)
-        if item.kind == "letter" and self._at_clause_start(items, k):
-            return Mention(k, k + 2, item.raw + _number_name(nxt), strength=0.85)
-        known = item.word in self.known or not item.word.isalpha() or len(item.word) < 3
-        if item.kind == "word" and not known and self._at_clause_start(items, k):
-            return Mention(k, k + 2, f"{item.raw} {_number_name(nxt)}", strength=0.7)
-        if item.kind == "term" and "yard_noun" in item.ids and (self._at_line_start(items, k) or self._at_clause_start(items, k)):
-            return Mention(k, k + 2, f"{item.raw} {_number_name(nxt)}", strength=0.7)
+        capital = item.raw[:1].isupper()
+        likely = word in self.likely
+        ordinary = word in self.ordinary or word in self.known
+        if item.kind == "term" and not likely:
+            return None
+        if not capital and (word in self.headings or word in self.not_names):
+            return None
+        if capital and head and (word in self.headings or (word in self.not_names and word not in self.lead)):
+            return None
+        if likely:
+            if ordinary:
+                return 1.1 if capital else 0.7
+            return 1.6 if capital else 1.5
+        if capital and not ordinary:
+            if not head:
+                return 1.7
+            return 0.7 if word.endswith(("ed", "ing", "s", "ly")) else 1.2
+        if not ordinary:
+            return 0.8 if not word.endswith(("ed", "ing", "ly", "s")) else 0.2
+        if capital and not head and item.kind == "word":
+            return 0.6
+        if capital and head and word in self.lead:
+            return 0.3
         return None
 
-    def _weak(self, row: Row, taken: set[int]) -> list[Mention]:
-        """Where nothing names a colony: a capitalised name in the text, or the note's first word."""
+    def _is_speaker(self, items: list[Item], k: int, last: int) -> bool:
+        """"[18:02] Ebba:" is who writes, not a colony."""
+        if not (last < len(items) and items[last].word == ":"):
+            return False
+        return k >= 2 and items[k - 1].word == "]" and items[k - 2].kind in ("clock", "day")
+
+    def _place(self, items: list[Item], k: int, last: int, head: bool, occurrences: dict[str, int]) -> float:
+        """How much the place speaks for a colony's name."""
+        score = 0.0
+        before = items[k - 1] if k else None
+        after = items[last] if last < len(items) else None
+        line = self._at_line_start(items, k)
+        if line:
+            score += 0.4
+        if head:
+            score += 0.3
+        if before is not None and before.word in self.name_before:
+            score += 0.6
+        if before is not None and before.word in self.person:
+            score -= 1.5
+        if before is not None and (before.kind in ("n", "ord", "vol", "spoon") or before.word in ("the", "a", "some", "no", "of", "and")):
+            score -= 0.3 if before.word in ("the", "of", "and") else 0.8
+        if items[last - 1].raw.endswith("'s"):
+            score += 0.5
+        if after is None or after.kind == "border":
+            score += 0.1 if head else -0.2
+        elif after.kind == "mark":
+            score += {":": 1.2 if head else 0.5, "-": 0.7, "=": 0.8, "→": 0.8, "|": 0.6, ",": 0.2, "(": 0.3}.get(after.word, 0.0) if head else 0.1
+        elif after.word in self.name_after:
+            score += 0.5
+        elif after.kind in ("vol", "day", "clock") or any(i.startswith(("method", "test", "sample", "queen", "eggs", "mite", "hive", "sign", "temper")) for i in after.ids):
+            score += 0.6
+        elif after.word in self.person:
+            score -= 1.2
+        if occurrences.get(_base(items[k]), 1) > 1:
+            score += 0.5
+        return score
+
+    def _again(self, row: Row, taken: set[int], found: list[Mention]) -> list[Mention]:
+        """Further mentions of names, letters and numbers that the note has made known."""
         items = row.items
-        counts: dict[str, list[int]] = {}
-        for k, item in enumerate(items):
-            if item.kind == "name" and k not in taken and not (k and items[k - 1].kind == "name"):
-                counts.setdefault(item.raw, []).append(k)
+        names: dict[str, Mention] = {}
+        numbers: dict[str, Mention] = {}
+        parts: dict[str, list[Mention]] = {}
+        for m in found:
+            if m.kind != "colony":
+                continue
+            if m.name.isdigit():
+                numbers[m.name] = m
+            else:
+                names[m.name.lower()] = m
+                words = m.name.lower().split()
+                if len(words) > 1:
+                    parts.setdefault(words[0], []).append(m)
+                    if words[-1] in ("hive", "colony", "nuc"):
+                        parts.setdefault(" ".join(words[:-1]), []).append(m)
         out: list[Mention] = []
-        for raw, places in counts.items():
-            before = {items[k - 1].word if k else "\n" for k in places}
-            if before & {"in", "under", "on", "from", "for", "of", "did", "checked", "tested", "is", "sampled", "washed", "into", "called", "through"} or len(places) > 1:
-                for k in places:
-                    last = k + 1
-                    while last < len(items) and items[last].kind == "name" and last - k < 3:
-                        last += 1
-                    out.append(Mention(k, last, " ".join(i.raw for i in items[k:last]), strength=0.5))
-                break
-        if out:
-            return out
-        for k, item in enumerate(items[:3]):
+        last_number = -1
+        for k, item in enumerate(items):
+            for m in found:
+                if m.kind == "colony" and m.first <= k < m.last and m.name.isdigit():
+                    last_number = int(m.name)
             if k in taken:
                 continue
-            if item.kind in ("word", "name") and item.word not in self.known and item.word.isalpha() and len(item.word) > 2:
+            base = _base(item)
+            known = names.get(base)
+            if known is not None and item.kind != "border" and not (len(base) == 1 and not item.raw.isupper()):
+                out.append(Mention(k, k + 1, known.name, strength=0.9))
+                continue
+            if item.kind in ("name", "word", "term") and base in parts and len({m.name for m in parts[base]}) == 1 and item.raw[:1].isupper() and not (k + 1 < len(items) and items[k + 1].ids & {"stand_place", "yard_noun"}):
+                out.append(Mention(k, k + 1, parts[base][0].name, strength=0.9))
+                continue
+            if item.kind == "n" and item.low is None and not item.hedged and numbers and float(item.value).is_integer():
+                value = int(item.value)
+                if str(value) not in numbers and value != last_number + 1:
+                    continue
+                if _counts_something(items, k, False):
+                    continue
                 after = items[k + 1] if k + 1 < len(items) else None
-                if after is not None and after.kind in ("term", "vol", "n") and all(i.word in self.known for i in items[:k]):
-                    return [Mention(k, k + 1, item.raw, strength=0.45)]
+                before = items[k - 1] if k else None
+                speaks = after is not None and (after.word in self.name_after or after.word in (":", "=", "-", "took", "i", "gets", "stays", "go", "goes") or items[k].raw.endswith("'s") or any(i.startswith("method") for i in after.ids))
+                follows = value == last_number + 1 and before is not None and before.kind not in ("n", "vol") and before.word not in ("about", "of", "over", "than", "frame", "the", "a")
+                opens = follows or before is None or before.kind == "border" or before.word in ("and", "then", "but", "for", "in", "on", "to", "under", "of", "now", "so", ",")
+                if not speaks or not opens:
+                    continue
+                if after is not None and after.word in ("-", "=", ":") and before is not None and before.word in ("=", ":"):
+                    continue
+                if str(value) in numbers or last_number >= 0:
+                    out.append(Mention(k, k + 1, str(value), strength=0.9))
+                    last_number = value
+                    numbers.setdefault(str(value), out[-1])
         return out
 
     # -- yards -----------------------------------------------------------------------------------
@@ -460,7 +573,9 @@ class SceneFinder:
             if "stand_place" in item.ids:
                 mention = self._yard_before(items, k, with_noun=False) or self._yard_after(items, k)
             elif "yard_noun" in item.ids:
-                mention = self._yard_before(items, k, with_noun=True)
+                mention = self._yard_before(items, k, with_noun=True) or self._place_yard(items, k)
+            elif item.word in self.places:
+                mention = self._place_yard(items, k)
             else:
                 continue
             if mention:
@@ -502,6 +617,21 @@ class SceneFinder:
             return None
         return Mention(first, k + 1, name, kind="yard", strength=0.8)
 
+    def _place_yard(self, items: list[Item], k: int) -> Mention | None:
+        """"out at the quarry", "at the gravel pit", "behind the mill": a place that names the yard."""
+        first = k
+        if k and items[k - 1].word in self.places | {"old", "top", "bottom", "lower", "upper", "long", "church", "back", "north", "south", "east", "west"}:
+            first = k - 1
+        if k + 1 < len(items) and (items[k + 1].word in self.places or "yard_noun" in items[k + 1].ids):
+            return None
+        if items[k].word not in self.places and first == k:
+            return None
+        if first >= 2 and items[first - 1].word == "the" and items[first - 2].word in ("at", "to"):
+            after = items[k + 1] if k + 1 < len(items) else None
+            if after is None or after.word not in ("gate", "door", "side", "road"):
+                return Mention(first, k + 1, " ".join(i.raw or i.word for i in items[first : k + 1]), kind="yard", strength=0.7)
+        return None
+
     def _yard_after(self, items: list[Item], k: int) -> Mention | None:
         """"apiary of the Old Press", "yard at Oakhill", "apiary: Elm"."""
         j = k + 1
@@ -541,22 +671,92 @@ class SceneFinder:
             k += 1
         return out
 
-    def _settle(self, found: list[Mention], items: list[Item]) -> list[Mention]:
-        """A name that also stands alone keeps its number as a value, not as part of the name."""
-        alone: set[str] = set()
-        for m in found:
-            if m.kind == "colony" and not m.name[-1:].isdigit():
-                alone.add(m.name.lower())
+    def _settle(self, found: list[Mention], items: list[Item], row: Row) -> list[Mention]:
+        """Settle mentions against each other.
+
+        A name that also stands alone keeps its number as a value; a heading above other colonies
+        names the yard; a repaired name is replaced.
+        """
+        alone = {m.name.lower() for m in found if m.kind == "colony" and not m.name[-1:].isdigit()}
         for k, item in enumerate(items):
             if item.kind == "name" and not (k + 1 < len(items) and items[k + 1].kind in ("n", "name")) and not (k and items[k - 1].kind == "name"):
-                alone.add(item.word)
+                alone.add(_base(item))
+        bases: dict[str, set[str]] = {}
+        for m in found:
+            base, _, number = m.name.rpartition(" ")
+            if m.kind == "colony" and base and number.isdigit():
+                bases.setdefault(base.lower(), set()).add(number)
         for m in found:
             if m.kind != "colony" or m.strength >= 0.9:
                 continue
             base, _, number = m.name.rpartition(" ")
-            if base and number.isdigit() and base.lower() in alone and m.last - m.first >= 2 and items[m.last - 1].kind == "n":
-                m.name, m.last = base, m.last - 1
+            if base and number.isdigit() and m.last - m.first >= 2 and items[m.last - 1].kind == "n":
+                if base.lower() in alone and len(bases.get(base.lower(), ())) < 2:
+                    m.name, m.last = base, m.last - 1
+        found = self._repaired(found, row)
+        named = [m for m in found if m.kind == "colony"]
+        for one, two in zip(named, named[1:], strict=False):
+            between = items[one.last : two.first]
+            if two.group is None and not two.head and len(between) == 1 and between[0].word in ("and", "&", ",", "+") :
+                if one.group is None:
+                    one.group = one.first
+                two.group = one.group
+        colonies = [m for m in found if m.kind == "colony"]
+        if len({m.name.lower() for m in colonies}) >= 2 and not any(m.kind == "yard" for m in found):
+            first = colonies[0]
+            others = colonies[1:]
+            if first.strength < 0.9 and not first.name[-1:].isdigit() and not any(m.name == first.name for m in others):
+                stretch = items[first.last : others[0].first]
+                facts = any(i.kind in ("n", "vol", "frac") or i.ids & {"queen", "eggs", "mite", "larvae", "super"} or any(x.startswith(("sign", "temper", "active", "feed", "test")) for x in i.ids) for i in stretch)
+                lone = first.first <= 3 or self._at_line_start(items, first.first)
+                numbered = sum(m.name[-1:].isdigit() or len(m.name) == 1 for m in others) >= max(1, len(others) * 0.6)
+                prep = first.first and items[first.first - 1].word == "at"
+                if prep or (lone and (not facts or numbered) and not self._is_subject(items, first)):
+                    first.kind = "yard"
+        elif len({m.name.lower() for m in colonies}) >= 1 and not any(m.kind == "yard" for m in found):
+            for m in colonies:
+                if m.strength < 0.9 and m.first and items[m.first - 1].word == "at" and any(x.name.lower() != m.name.lower() for x in colonies):
+                    m.kind = "yard"
         return found
+
+    @staticmethod
+    def _is_subject(items: list[Item], m: Mention) -> bool:
+        after = items[m.last] if m.last < len(items) else None
+        return after is not None and after.word in (":", "had", "has", "was", "got", "-", "'s")
+
+    def _repaired(self, found: list[Mention], row: Row) -> list[Mention]:
+        """"hive six no sorry that's seven": the second name takes the place of the first."""
+        items = row.items
+        out: list[Mention] = []
+        for m in found:
+            if m.kind == "colony" and m.name.isdigit() and m.last < len(items):
+                token = items[m.last - 1].j
+                for names, i, j in row.ops:
+                    if "repair" not in names or not token <= i <= token + 1:
+                        continue
+                    k = m.last
+                    while k < len(items) and (items[k].i < j or items[k].word in ("that's", "thats", "it's", "its", "make", "that", "i", "mean", "it", "hive", "number", "sorry", "is", "wait")) and k < m.last + 7:
+                        k += 1
+                    if k < len(items) and items[k].kind == "n" and items[k].low is None and not _counts_something(items, k, False):
+                        m.name, m.last = _number_name(items[k]), k + 1
+                    break
+            out.append(m)
+        # a mention swallowed by a repair goes
+        kept: list[Mention] = []
+        for m in out:
+            if any(o is not m and o.kind == m.kind == "colony" and o.first < m.first < o.last for o in out):
+                continue
+            kept.append(m)
+        return kept
+
+
+def _base(item: Item) -> str:
+    """The word without a possessive ending."""
+    return item.word.removesuffix("'s").removesuffix("'")
+
+
+def _raw_base(item: Item) -> str:
+    return (item.raw or item.word).removesuffix("'s").removesuffix("'")
 
 
 def _plain(item: Item) -> str:

@@ -23,7 +23,6 @@ COLUMN_TERMS = {
     "eggs": "eggs", "larvae": "larvae", "cells": "cells", "opened": "cells", "infested": "infested",
     "sample": "volume",
 }  # fmt: skip
-COLUMN_WORDS = {"days": "days", "day": "days", "d": "days", "temper": "temper", "colony": "colony", "name": "colony", "date": "date", "source": "source", "amount": "volume", "vol": "volume", "volume": "volume", "notes": "", "remarks": "", "frame": "source", "method": "method", "yard": "yard", "no": "colony", "no.": "colony", "#": "colony", "id": "colony", "nights": "days", "rate": "rate", "%": "rate"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +69,7 @@ def _short_cells(line: str) -> bool:
     return sum(len(cell.split()) <= 4 for cell in cells) >= len(cells) - 1
 
 
-def find_tables(row: Row) -> list[Table]:
+def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
     """All tables of a note. Cells are cut at pipes, tabs, or runs of three spaces."""
     if "|" not in row.text and "\t" not in row.text and not re.search(r"\S {3,}\S", row.text):
         return []
@@ -83,7 +82,7 @@ def find_tables(row: Row) -> list[Table]:
         while end < len(grids) and len(grids[end][0]) >= 2:
             end += 1
         if end - k >= 2:
-            table = _table(row, [g for g, _, _ in grids[k:end]], k)
+            table = _table(row, [g for g, _, _ in grids[k:end]], k, columns)
             if table:
                 tables.append(table)
         k = max(end, k + 1)
@@ -127,20 +126,20 @@ def _cut(row: Row, first: int, last: int) -> list[tuple[int, int]]:
     return cells
 
 
-def _slot(items: list[Item]) -> str | None:
+def _slot(items: list[Item], columns: dict[str, str]) -> str | None:
     for item in items:
+        if item.word in columns:
+            return columns[item.word]
         for name in sorted(item.ids):
             if name in COLUMN_TERMS:
                 return COLUMN_TERMS[name]
-        if item.word in COLUMN_WORDS:
-            return COLUMN_WORDS[item.word]
     return None
 
 
-def _table(row: Row, grid: list[list[tuple[int, int]]], line: int) -> Table | None:
+def _table(row: Row, grid: list[list[tuple[int, int]]], line: int, columns: dict[str, str]) -> Table | None:
     items = row.items
     head = grid[0]
-    heads = [_slot(items[a:b]) for a, b in head]
+    heads = [_slot(items[a:b], columns) for a, b in head]
     has_numbers = sum(any(i.kind in ("n", "code") for i in items[a:b]) for a, b in head)
     is_header = sum(h is not None for h in heads) >= 2 and has_numbers <= 1 and not any(i.kind == "n" for a, b in head[:1] for i in items[a:b])
     if not is_header:
