@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from ..grammar.load import Grammar, Rule
 from .items import Item, Row
+from .scenes import Mention
 from .tables import Table
 
 NOT_FACTS = ("not_rate", "not_fact", "not_volume", "not_mass", "not_duration")
@@ -84,6 +85,9 @@ def choose(candidates: list[Candidate], tables: list[Table], row: Row) -> list[C
         by_item.setdefault(c.k, []).append(c)
     for k, cell in cells.items():
         item = row.items[k]
+        if cell.slot == "source" and item.ids & {"brood", "brood_frame", "honey_frame", "stores", "drone_brood", "place.entrance"}:
+            value = "drone_brood" if "drone_brood" in item.ids else "honey" if item.ids & {"honey_frame", "stores"} else "entrance" if "place.entrance" in item.ids else "brood"
+            fixed[("source", k)] = Candidate("source", value, -1, k, k + 1, 6.0)
         if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in ("colony", "yard", "queen", "temper", "date", "source", "method"):
             slot = {"mites": "mites", "rate": "not_rate"}.get(cell.slot, cell.slot)
             if item.kind == "pct" and slot == "mites":
@@ -98,6 +102,33 @@ def choose(candidates: list[Candidate], tables: list[Table], row: Row) -> list[C
     chosen.extend(fixed.values())
     chosen.sort(key=lambda c: (c.k if c.k >= 0 else c.first, c.first))
     return chosen
+
+
+def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
+    """"A 14", "hive 2: 3", "Heron 5": a bare number right after a colony's name counts mites.
+
+    It is weak by itself; it counts only in a place that has a sample.
+    """
+    items = row.items
+    out: list[Candidate] = []
+    for m in mentions:
+        if m.kind != "colony":
+            continue
+        k = m.last
+        while k < len(items) and k < m.last + 3 and (items[k].word in (":", "=", "-", "→", "|", ",", "got", "had", "has", "came", "in", "at", "was", "with", "is", "hive", "about", "just", "only", "now", "today", "a", "to", "gave", "showed") or items[k].kind == "filler"):
+            k += 1
+        if k >= len(items):
+            continue
+        item = items[k]
+        after = items[k + 1] if k + 1 < len(items) else None
+        ends = after is None or after.kind in ("border", "day") or after.word in (",", ")", "(", "|", "and", "then", ";", "→", "!", "/", "but", "which", "so", "today", "-", "&", "yesterday")
+        if item.kind == "n" and ends and float(item.value) == int(item.value):
+            out.append(Candidate("mites", item.value, k, k, k + 1, 3.0))
+        elif item.kind == "frac" and item.over >= 50:
+            out.append(Candidate("mites", item.value, k, k, k + 1, 3.4))
+        elif item.word in ("nil", "none", "zero", "nothing", "zip", "clean", "nowt") and ends:
+            out.append(Candidate("mites", 0, -1, k, k + 1, 3.0))
+    return out
 
 
 def stand(candidates: list[Candidate], row: Row, marks: list[set[str]]) -> None:

@@ -332,6 +332,10 @@ class ItemBuilder:
         number: Number | None = None
         if word[0].isdigit() or word in self._number_starts or (not word[0].isascii()):
             number = read_number(words, i, grammar.numbers)
+        if day is not None and day.kind == "numeric" and day.year is None and number is not None and number.form == "fraction":
+            unit = self._unit(words, raw, i + number.length, bare=number)
+            if unit is not None and unit[0].dimension == "volume":
+                return self._quantity(words, raw, starts, i, number, unit, make)
         if day is not None and (number is None or day.length >= number.length):
             item = make("day", day.length)
             item.day = day

@@ -13,7 +13,7 @@ from ..grammar.vocabulary import Vocabulary
 from ..records import Note, Reading, Span
 from . import declared
 from .assembly import visit_record
-from .binding import choose, propose, stand
+from .binding import choose, counts_beside_names, propose, stand
 from .chores import ChoreBuilder
 from .clean import clean
 from .context import Context
@@ -63,7 +63,9 @@ class Reader:
         visits = VisitBuilder(self.grammar, row, marks, note.written, day_first, own_words)
         days = visits.find_days(mentions, chores)
         scopes = build_scopes(row, mentions, tables, days.breaks)
-        chosen = choose(propose(row, self.grammar.rules), tables, row)
+        proposed = propose(row, self.grammar.rules)
+        proposed += counts_beside_names(row, mentions)
+        chosen = choose(proposed, tables, row)
         stand(chosen, row, marks)
         taken = {k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)}
         chosen = [c for c in chosen if c.k not in taken or c.column]

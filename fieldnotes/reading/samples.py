@@ -103,6 +103,8 @@ class SampleBuilder:
         jar = any(name in ("method.sugar", "method.alcohol", "method.soap", "method.co2", "method.ether", "method.wash", "method.roll") for _, name, _ in events)
         segments = self._segments(events, jar)
         samples = self._merge(segments)
+        for sample in samples:
+            self._by_method(sample, mine)
         used: set[int] = set()
         out: list[SampleDraft] = []
         for sample in samples:
@@ -345,6 +347,25 @@ class SampleBuilder:
             elif s.roll is not None and not s.counts and not s.facts:
                 pass
 
+    def _by_method(self, sample: SampleDraft, mine: set[int]) -> None:
+        """Drop what the method has no place for; drone cells are drone brood."""
+        method = sample.facts["method"].value if "method" in sample.facts else None
+        if method == "sticky_board":
+            for name in ("bees", "volume_ml", "source", "position", "sugar_ml", "rest_s", "shake_s", "queen_checked", "returned", "cells"):
+                sample.facts.pop(name, None)
+            sample.doubts = [d for d in sample.doubts if d.field not in ("volume", "bees", "frame")]
+        elif method == "drone_uncapping":
+            for name in ("bees", "volume_ml", "position", "days", "source"):
+                sample.facts.pop(name, None)
+            sample.doubts = [d for d in sample.doubts if d.field not in ("volume", "bees", "frame")]
+            proof = next((item_span(self.row.items[k]) for k in sorted(mine) if self.row.items[k].ids & {"drone_brood", "method.drone", "drone"} and "drone" in self.row.items[k].word), None)
+            if proof:
+                sample.facts["source"] = Given("drone_brood", [proof])
+        else:
+            sample.facts.pop("days", None)
+            if method is not None:
+                sample.facts.pop("cells", None)
+
     # -- counting --------------------------------------------------------------------------------
 
     def _count(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
@@ -414,6 +435,7 @@ class SampleBuilder:
             last_k = k
         del last_k
         if not told:
+            self._lone_number(sample, mine, used)
             return
         result = fold(told)
         field = "mites"
@@ -429,6 +451,37 @@ class SampleBuilder:
             if result.low is not None and result.high is not None:
                 options = (str(result.low), str(result.high))
             sample.doubts.append(Doubt(field, result.doubt, proof, options))
+
+    def _lone_number(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
+        """A sample without a count, and one bare number that nothing else claims: that is it.
+
+        Several such numbers are a question with those numbers as its answers.
+        """
+        if sample.vague or "rate_per_100" in sample.facts or "mites_per_day" in sample.facts:
+            return
+        if "method" not in sample.facts and sample.wash is None:
+            return
+        items = self.row.items
+        start = min((g.at for g in sample.facts.values() if g.at >= 0), default=0)
+        free = [
+            k for k in sorted(mine)
+            if k > start and k not in used and items[k].kind == "n" and items[k].form != "set" and items[k].value == int(items[k].value)
+            and (k not in self.by_item or (self.by_item[k].slot == "mites" and not self.by_item[k].standing & (_BLOCKING | {"denied"})))
+            and self._bare(k) and not self.standing(items[k]) & (_BLOCKING | {"denied"}) and not self._named(k)
+        ]
+        if len(free) == 1:
+            item = items[free[0]]
+            used.add(free[0])
+            if item.low is None and item.high is None:
+                sample.facts["mites"] = Given(int(item.value), [item_span(item)])
+                if item.open:
+                    sample.doubts.append(Doubt("mites", "ambiguous", [item_span(item)], (f"{item.value:g}",)))
+            else:
+                sample.doubts.append(Doubt("mites", "ambiguous", [item_span(item)]))
+
+    def _named(self, k: int) -> bool:
+        before = self.row.items[k - 1] if k else None
+        return before is not None and ("hive" in before.ids or "numbersign" in before.ids or before.kind in ("name", "letter") or before.word in ("#", "frame", "position", "page", "about", "only"))
 
     def _bare(self, k: int) -> bool:
         """A number with no noun of its own after it."""

@@ -72,13 +72,16 @@ class SceneFinder:
         items = row.items
         found: list[Mention] = []
         taken: set[int] = set()
+        groups: dict[int, int] = {}
 
         def add(mention: Mention | None) -> None:
             if mention is None:
                 return
             span = range(mention.first, mention.last)
-            if any(k in taken for k in span):
+            if any(k in taken for k in span) and not (mention.group is not None and groups.get(span.stop - 1) == mention.group):
                 return
+            if mention.group is not None:
+                groups[span.stop - 1] = mention.group
             taken.update(span)
             found.append(mention)
 

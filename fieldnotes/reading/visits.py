@@ -50,6 +50,7 @@ class VisitBuilder:
         self.day_first = day_first
         self.own_words = own_words
         self.used: set[int] = set()
+        self.same = frozenset(tuple(p.split()) for p in grammar.scenes.same.phrases)
 
     def standing(self, item: Item) -> set[str]:
         out: set[str] = set()
@@ -175,6 +176,8 @@ class VisitBuilder:
             got, used = samples.build(own_all)
             self.used |= used
             draft.samples = got
+            if drafts and several:
+                self._same_again(draft, drafts[-1], own)
             general = sorted({*own, *shared}) if several else own
             self._observe(draft, chosen, set(own_all), set(general), several)
             last = chores.treatments(draft, sorted({*own, *(k for k in shared if self._general_ok(k, everyone))}) if several else own, active)
@@ -192,6 +195,44 @@ class VisitBuilder:
         for doubt in days.doubts:
             drafts[0].doubts.append(doubt)
         return drafts
+
+    def _same_again(self, draft: VisitDraft, before: VisitDraft, own: list[int]) -> None:
+        """"Hive 8 the same": what this colony leaves out is as for the one before."""
+        if not draft.samples or not before.samples:
+            return
+        sample, model = draft.samples[0], before.samples[-1]
+        same = self._same_words(own)
+        said = sample.facts.keys() & {"method", "volume_ml", "bees", "source", "bees_weight_g", "days", "cells"}
+        if same is None and (said or sample.wash):
+            return
+        mine, theirs = sample.facts.get("method"), model.facts.get("method")
+        if mine and theirs and mine.value != theirs.value:
+            return
+        for name in _CARRIED:
+            if name in model.facts and name not in sample.facts and not (name == "source" and any(d.field == "frame" for d in sample.doubts)):
+                if name in ("sugar_ml", "rest_s", "shake_s", "position") and same is None:
+                    continue
+                given = model.facts[name]
+                spans = list(given.spans) + ([same] if same else [])
+                sample.facts[name] = Given(given.value, spans, declared=given.declared, on=given.on, weight=given.weight)
+        if "method" in sample.facts:
+            sample.doubts = [d for d in sample.doubts if d.field != "method"]
+        elif model.wash and not sample.wash:
+            sample.wash = model.wash
+            sample.doubts.append(Doubt("method", "ambiguous", [model.wash], ("alcohol", "soap")))
+
+    def _same_words(self, own: list[int]) -> tuple[int, int] | None:
+        items = self.row.items
+        mine = set(own)
+        for k in own:
+            words: list[str] = []
+            j = k
+            while j < len(items) and j in mine and len(words) < 4:
+                words.extend(items[j].word.split())
+                j += 1
+                if tuple(words) in self.same:
+                    return span_of(self.row, k, j)
+        return None
 
     def _general_ok(self, k: int, everyone: set[int]) -> bool:
         return True
