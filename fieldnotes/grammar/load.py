@@ -61,6 +61,14 @@ def split_phrase(phrase: str) -> tuple[str, ...]:
     return tuple(phrase.split())
 
 
+def _forms(phrase: str) -> tuple[str, ...]:
+    """A phrase and its plain plural."""
+    last = phrase.rsplit(" ", 1)[-1]
+    if len(last) < 4 or not last.isalpha() or last[-1] in "sxy" or last.endswith(("ch", "ed")):
+        return (phrase,)
+    return (phrase, phrase + "s")
+
+
 def _index(
     entries: Iterable[tuple[str, str]],
 ) -> dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]:
@@ -119,7 +127,7 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
             symbols.of(frozenset({"n"}), word)
         if word in numbers.ordinals:
             symbols.of(frozenset({"ord"}), word)
-    entries = [(phrase.lower(), term.id) for term in terms for phrase in term.phrases]
+    entries = [(form, term.id) for term in terms for phrase in term.phrases for form in _forms(phrase.lower())]
     lexicon = _index(entries)
     for rows in lexicon.values():
         for phrase_words, ids in rows:

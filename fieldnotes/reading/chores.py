@@ -91,6 +91,12 @@ class ChoreBuilder:
                 continue
             done[key] = row
             draft.treatment.append(row)
+        for c in self.chosen:
+            if c.slot == "drone_removal" and c.first in mine and not c.standing and ("drone_removal", "start") not in done:
+                span = span_of(self.row, c.first, c.last)
+                row = {"active": Given("drone_removal", [span]), "action": Given("start", [span])}
+                done["drone_removal", "start"] = row
+                draft.treatment.append(row)
         for k, action in unnamed:
             self._unnamed(draft, k, action, last, done)
         return last

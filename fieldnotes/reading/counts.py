@@ -75,10 +75,14 @@ def fold(told: list[Told]) -> Folded:
                     continue
                 doubt = "conflict"
                 options = [whole, t.value]
+            if len(parts) == 1 and t.value != parts[0][0]:
+                if not t.strong and t.value < parts[0][0]:
+                    continue
+                doubt = "conflict"
+                options = [parts[0][0], t.value]
+                continue
             total = (t.value, index)
             open_count = t.open
-            if len(parts) <= 1:
-                parts = [total]
             continue
         if parts:
             known = total[0] if total else sum(v for v, _ in parts)

@@ -20,6 +20,8 @@ from .numbers import Number, read_number
 
 _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
 _NUMBERED = re.compile(r"\d{1,2}[A-Za-z]$")
+_DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
+_BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
 _NONE: frozenset[str] = frozenset()
 
@@ -320,6 +322,12 @@ class ItemBuilder:
             return Item(kind, sym, word if length == 1 else " ".join(words[i : i + length]), i, i + length, starts[i], starts[last] + len(raw[last]), raw=raw[i])
 
         day: Day | None = None
+        if _DOTTED.match(word) and (not i or words[i - 1] in _BEFORE_DATE or words[i - 1][0] == "\n"):
+            first, second = word.rstrip(".").split(".")
+            if 1 <= int(first) <= 31 and 1 <= int(second) <= 12:
+                item = make("day", 1)
+                item.day = Day("date", 1, day=int(first), month=int(second))
+                return item
         if word[0].isdigit() or word in self._day_starts:
             day = read_day(words, i, grammar.dates, grammar.numbers)
         clock = None

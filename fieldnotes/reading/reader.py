@@ -112,6 +112,8 @@ class Reader:
 
 def _says_something(draft: VisitDraft) -> bool:
     facts = draft.facts.keys() - {"colony", "yard", "date", "time", "weather_c"}
+    if draft.name is None and not (facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers):
+        return False
     return bool(
         facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers or draft.todo or draft.earlier
     )

@@ -21,6 +21,9 @@ _BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
 _METHODS = {"method.sugar": "sugar", "method.alcohol": "alcohol", "method.soap": "soap", "method.co2": "co2", "method.ether": "ether", "method.board": "sticky_board", "method.drone": "drone_uncapping", "method.visual": "visual"}
 
 
+_ROUNDS = frozenset({"shake", "wash", "rinse", "pour", "go", "round", "time", "second", "third", "fourth", "roll", "2nd", "3rd", "one"})
+
+
 def span_of(row: Row, first: int, last: int) -> Span:
     """Character span of items ``first`` to ``last`` (exclusive) in the clean text."""
     last = max(first + 1, min(last, len(row.items)))
@@ -34,6 +37,13 @@ def item_span(item: Item) -> Span:
 def role_of(row: Row, item: Item) -> Role:
     """Whether a count adds to, sums up or replaces what was counted before it."""
     best: Role = "count"
+    words = row.words
+    around = words[item.j : item.j + 5]
+    if any(w in _ROUNDS for w in around) and any(w in ("second", "third", "fourth", "2nd", "3rd") for w in around) and not any(w in (".", "\n", "first", "one") for w in around[:2]):
+        return "add"
+    before = words[max(0, item.i - 4) : item.i]
+    if any(w in ("second", "third", "fourth", "2nd", "3rd") for w in before) and any(w in _ROUNDS for w in before) and before[-1:] != ["."]:
+        return "add"
     for names, i, j in row.ops:
         if j <= item.i <= j + 3 and not _barrier(row, j, item.i):
             between = row.words[j : item.i]
@@ -84,6 +94,8 @@ class SampleBuilder:
             item = row.items[k]
             if item.kind == "term":
                 for name in item.ids:
+                    if name == "drone_brood" and any("opened" in row.items[j].ids for j in range(max(0, k - 5), min(len(row.items), k + 4))):
+                        name = "method.drone"
                     if name.startswith(("method.", "board.")) or name == "sugar":
                         name = "sugar_word" if name == "sugar" else name
                         if not self.standing(item) & (_BLOCKING | {"denied"}):
@@ -232,6 +244,10 @@ class SampleBuilder:
         if slot in ("queen_checked", "returned"):
             value = bool(value) != denied
         elif denied and slot in ("source", "position", "volume", "bees", "rest", "shake", "source_unclear"):
+            return
+        if slot == "volume" and c.weight < 4 and isinstance(value, float) and value > 700:
+            return
+        if slot == "bees" and c.weight < 4 and isinstance(value, float) and value < 40:
             return
         if slot == "source_unclear":
             sample.doubts.append(Doubt("frame", "ambiguous", spans, ("brood", "super")))

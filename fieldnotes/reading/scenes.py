@@ -70,6 +70,7 @@ class SceneFinder:
     def find(self, row: Row, tables: list[Table], roster: Roster) -> list[Mention]:
         """All mentions of a note in order, settled against each other."""
         items = row.items
+        self.typed = any(i.kind in ("name", "word") and i.raw[:1].isupper() and i.raw not in ("I", "I'm", "I've", "I'll", "I'd") and not (k == 0 or items[k - 1].kind == "border") for k, i in enumerate(items)) or sum(i.raw[:1].isupper() for i in items) >= 3
         found: list[Mention] = []
         taken: set[int] = set()
         groups: dict[int, int] = {}
@@ -236,7 +237,7 @@ class SceneFinder:
                 name += f" {_number_name(items[last])}"
                 last += 1
             return [Mention(k, last, name)]
-        if named or (item.kind == "word" and item.word not in self.known and item.word.isalpha() and len(item.word) > 2):
+        if named or (item.kind == "word" and item.word not in self.known and item.word not in self.ordinary and item.word.isalpha() and len(item.word) > 2):
             strength = 1.0 if named else 0.6
             last = j + 1
             name = item.raw or item.word
@@ -273,7 +274,12 @@ class SceneFinder:
             if j > 0 and (items[j - 1].word in self.descriptive):
                 first = j - 1
             lead = items[first - 1].word if first else ""
-            noun = items[k].raw.lower()
+            j2 = first - 2
+            if lead == "the" and j2 >= 0 and (items[j2].kind == "name" or _base(items[j2]) in self.likely or (items[j2].kind == "word" and items[j2].word not in self.known and items[j2].word not in self.ordinary)):
+                return None
+            if lead == "wee" or (first >= 2 and items[first - 2].word == "the" and lead in ("wee", "little", "big", "old")):
+                return None
+            noun = items[k].raw.lower().removesuffix("'s")
             name = " ".join(i.word for i in items[first:k]) + f" {noun}"
             if lead in ("a", "an", "any", "no", "of", "another", "every"):
                 return None
@@ -395,6 +401,7 @@ class SceneFinder:
         for item in items:
             occurrences[_base(item)] = occurrences.get(_base(item), 0) + 1
         out: list[Mention] = []
+        scores: list[float] = []
         k = 0
         while k < len(items):
             item = items[k]
@@ -437,8 +444,15 @@ class SceneFinder:
                     name += f" {_number_name(items[last])}"
                     last += 1
                 out.append(Mention(first, last, name, strength=min(0.89, 0.3 + score / 6), head=self._at_line_start(items, first)))
+                scores.append(score)
             k = last
-        return out
+        # a weak name amid strong ones is somebody or something else
+        best = max(scores, default=0.0)
+        seen = [m.name.lower() for m in out]
+        return [
+            m for m, s in zip(out, scores, strict=True)
+            if s >= 2.1 or (best < 2.1 and not strong) or m.head or seen.count(m.name.lower()) > 1
+        ]
 
     def _hood(self, item: Item, head: bool) -> float | None:
         """How much a word looks like a name by itself; None if it cannot be one."""
@@ -492,6 +506,11 @@ class SceneFinder:
             score += 0.3
         if before is not None and before.word in self.name_before:
             score += 0.6
+        if before is not None and before.word == "at":
+            look = k >= 2 and items[k - 2].word in ("look", "looked", "looking", "start", "started", "starting")
+            score += 0.9 if look else -0.3
+        if self.typed and not items[k].raw[:1].isupper():
+            score -= 0.8
         if before is not None and before.word in self.person:
             score -= 1.5
         if before is not None and (before.kind in ("n", "ord", "vol", "spoon") or before.word in ("the", "a", "some", "no", "of", "and")):
@@ -684,17 +703,12 @@ class SceneFinder:
         for k, item in enumerate(items):
             if item.kind == "name" and not (k + 1 < len(items) and items[k + 1].kind in ("n", "name")) and not (k and items[k - 1].kind == "name"):
                 alone.add(_base(item))
-        bases: dict[str, set[str]] = {}
-        for m in found:
-            base, _, number = m.name.rpartition(" ")
-            if m.kind == "colony" and base and number.isdigit():
-                bases.setdefault(base.lower(), set()).add(number)
         for m in found:
             if m.kind != "colony" or m.strength >= 0.9:
                 continue
             base, _, number = m.name.rpartition(" ")
             if base and number.isdigit() and m.last - m.first >= 2 and items[m.last - 1].kind == "n":
-                if base.lower() in alone and len(bases.get(base.lower(), ())) < 2:
+                if base.lower() in alone:
                     m.name, m.last = base, m.last - 1
         found = self._repaired(found, row)
         named = [m for m in found if m.kind == "colony"]

@@ -70,7 +70,9 @@ class VisitBuilder:
             day = item.day
             if day is None or self.standing(item) & {"planned", "remembered", "supposed", "reported", "rule"}:
                 continue
-            if chores._ahead(item):
+            if chores._ahead(item) or (k and items[k - 1].word == "(" and k > 2):
+                continue
+            if any("planned" in self.standing(x) for x in items[k + 1 : k + 4] if x.kind != "border") and day.kind != "numeric" and k > 3 and not any(x.kind == "border" for x in items[k + 1 : k + 3]):
                 continue
             if day.kind == "offset" and (day.days < -6 or day.which.startswith("months")):
                 continue
@@ -177,6 +179,12 @@ class VisitBuilder:
             self.used |= used
             draft.samples = got
             if drafts and several:
+                if not draft.samples and self._same_words(own) and drafts[-1].samples:
+                    lone = SampleDraft()
+                    lone.facts.update({n: Given(g.value, list(g.spans)) for n, g in drafts[-1].samples[-1].facts.items() if n == "method"})
+                    samples._lone_number(lone, set(own), self.used)
+                    if "mites" in lone.facts:
+                        draft.samples = [lone]
                 self._same_again(draft, drafts[-1], own)
             general = sorted({*own, *shared}) if several else own
             self._observe(draft, chosen, set(own_all), set(general), several)
