@@ -111,17 +111,18 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     """
     items = row.items
     out: list[Candidate] = []
+    starts = {m.first for m in mentions}
     for m in mentions:
         if m.kind != "colony":
             continue
         k = m.last
-        while k < len(items) and k < m.last + 3 and (items[k].word in (":", "=", "-", "→", "|", ",", "got", "had", "has", "came", "in", "at", "was", "with", "is", "hive", "about", "just", "only", "now", "today", "a", "to", "gave", "showed") or items[k].kind == "filler"):
+        while k < len(items) and k < m.last + 4 and k not in starts and (items[k].word in (":", "=", "-", "→", "|", ",", "got", "had", "has", "came", "in", "at", "was", "with", "is", "hive", "about", "just", "only", "now", "today", "a", "to", "gave", "showed", "same", "again", "(", "ditto", "also", "count", "scored") or items[k].kind == "filler"):
             k += 1
         if k >= len(items):
             continue
         item = items[k]
         after = items[k + 1] if k + 1 < len(items) else None
-        ends = after is None or after.kind in ("border", "day") or after.word in (",", ")", "(", "|", "and", "then", ";", "→", "!", "/", "but", "which", "so", "today", "-", "&", "yesterday")
+        ends = after is None or k + 1 in starts or after.kind in ("border", "day") or after.word in (",", ")", "(", "|", "and", "then", ";", "→", "!", "/", "but", "which", "so", "today", "-", "&", "yesterday", "!", "?", "hmm", "no", "not", "she", "he", "all")
         if item.kind == "n" and ends and float(item.value) == int(item.value):
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.0))
         elif item.kind == "frac" and item.over >= 50:

@@ -73,7 +73,8 @@ def _barrier(row: Row, a: int, b: int) -> bool:
 class SampleBuilder:
     """Builds the samples of one place from the candidates that speak of it."""
 
-    def __init__(self, row: Row, chosen: list[Candidate], marks: list[set[str]]) -> None:
+    def __init__(self, row: Row, chosen: list[Candidate], marks: list[set[str]], named: set[int]) -> None:
+        self.named = named
         self.row = row
         self.marks = marks
         self.by_item = {c.k: c for c in chosen if c.k >= 0}
@@ -495,7 +496,18 @@ class SampleBuilder:
             else:
                 sample.doubts.append(Doubt("mites", "ambiguous", [item_span(item)]))
 
+    def lone(self, own: Iterable[int], model: SampleDraft, used: set[int]) -> SampleDraft | None:
+        """A sample "the same as" ``model`` of which only a bare count is said."""
+        sample = SampleDraft()
+        if "method" in model.facts:
+            sample.facts["method"] = Given(model.facts["method"].value, list(model.facts["method"].spans))
+        sample.wash = model.wash
+        self._lone_number(sample, set(own), used)
+        return sample if "mites" in sample.facts else None
+
     def _named(self, k: int) -> bool:
+        if k in self.named:
+            return True
         before = self.row.items[k - 1] if k else None
         return before is not None and ("hive" in before.ids or "numbersign" in before.ids or before.kind in ("name", "letter") or before.word in ("#", "frame", "position", "page", "about", "only"))
 

@@ -102,6 +102,7 @@ class SceneFinder:
         strong = any(m.kind == "colony" and m.strength >= 0.9 for m in found)
         for mention in self._number_heads(row, taken, strong):
             add(mention)
+            strong = True
         for mention in self._scored_names(row, taken, strong):
             add(mention)
         found.sort(key=lambda m: m.first)
@@ -135,6 +136,8 @@ class SceneFinder:
     def _explicit(self, items: list[Item], k: int) -> list[Mention]:
         item = items[k]
         if "hive" in item.ids:
+            if k and items[k - 1].kind == "ord":
+                return [Mention(k - 1, k + 1, f"{items[k - 1].word} {item.word}", strength=0.45)]
             if k and items[k - 1].word in self.descriptive and item.word in ("hive", "colony") and not (k + 1 < len(items) and "numbersign" in items[k + 1].ids):
                 named = self._before_hive(items, k)
                 if named:
@@ -308,7 +311,7 @@ class SceneFinder:
         before = items[k - 1] if k else None
         if item.word in ("no",) and not (item.raw in ("No", "NO") or (before is not None and before.word in ("in", "on", "at", "for", "then"))):
             return []
-        if before is not None and ("frame" in before.ids or "brood_frame" in before.ids or "mite" in before.ids or "test" in before.ids or "box" in before.ids or "super" in before.ids or "method.board" in before.ids or before.word in ("position", "phone", "house", "mite", "count", "step", "the", "a")):
+        if before is not None and ("frame" in before.ids or "brood_frame" in before.ids or before.word in ("mite", "varroa") or "test" in before.ids or "box" in before.ids or "super" in before.ids or "method.board" in before.ids or before.word in ("position", "phone", "house", "mite", "count", "step", "the", "a")):
             return []
         if item.word != "#" and _counts_something(items, k + 1, False):
             return []
@@ -380,6 +383,16 @@ class SceneFinder:
         for k, item in enumerate(items):
             if k in taken or item.kind != "n" or item.low is not None or not float(item.value).is_integer():
                 continue
+            if k + 1 < len(items) and not (k and items[k - 1].kind in ("n", "frac") and items[k - 1].word[:1].isalpha()):
+                j = k + 1
+                verb = items[j].word in ("had", "has", "got", "was", "came", "gave", "is", "at")
+                if verb:
+                    j += 1
+                opens = k == 0 or items[k - 1].kind == "border" or items[k - 1].word in (",", "and", "in", "then", "but") or verb
+                if j < len(items) and opens and items[j].i == items[j - 1].j and (items[j].kind in ("n", "frac") or items[j].word in ("nil", "none", "zero", "nothing", "no")):
+                    if verb or k == 0 or items[k - 1].kind == "border":
+                        found.append((Mention(k, k + 1, _number_name(item)), "had" if verb else "sentence"))
+                        continue
             before = items[k - 1] if k else None
             after = items[k + 1] if k + 1 < len(items) else None
             if before is None or after is None or self._at_line_start(items, k):
@@ -710,6 +723,16 @@ class SceneFinder:
             if base and number.isdigit() and m.last - m.first >= 2 and items[m.last - 1].kind == "n":
                 if base.lower() in alone:
                     m.name, m.last = base, m.last - 1
+        listed = [m for m in found if m.kind == "colony" and m.strength < 0.9 and m.name.rpartition(" ")[2].isdigit() and items[m.last - 1].kind == "n"]
+        roots = {m.name.rpartition(" ")[0].lower() for m in listed}
+        starts = {m.first for m in found}
+        if len(roots) >= 2 and len(roots) == len(listed) and all(
+            m.last >= len(items) or m.last in starts or items[m.last].kind == "border" or items[m.last].word in (",", "(", ")", "and", "&", "/")
+            for m in listed
+        ):
+            # "Maggie 4, Pearl 0, Dot 12": the numbers are counts
+            for m in listed:
+                m.name, m.last = m.name.rpartition(" ")[0], m.last - 1
         found = self._repaired(found, row)
         named = [m for m in found if m.kind == "colony"]
         for one, two in zip(named, named[1:], strict=False):
@@ -722,7 +745,7 @@ class SceneFinder:
         if len({m.name.lower() for m in colonies}) >= 2 and not any(m.kind == "yard" for m in found):
             first = colonies[0]
             others = colonies[1:]
-            if first.strength < 0.9 and not first.name[-1:].isdigit() and not any(m.name == first.name for m in others):
+            if first.strength < 0.9 and first.group is None and not first.name[-1:].isdigit() and not any(m.name == first.name for m in others):
                 stretch = items[first.last : others[0].first]
                 facts = any(i.kind in ("n", "vol", "frac") or i.ids & {"queen", "eggs", "mite", "larvae", "super"} or any(x.startswith(("sign", "temper", "active", "feed", "test")) for x in i.ids) for i in stretch)
                 lone = first.first <= 3 or self._at_line_start(items, first.first)

@@ -116,10 +116,34 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
                 for k in range(cell.first, cell.last):
                     of[k] = owner
     del line_of, cell_places
+    if several:
+        for a, b in _sentences(row):
+            everyone = any(m.kind == "all" and a <= m.first < b for m in mentions)
+            if everyone and not any(m.kind == "colony" and a <= m.first < b for m in mentions):
+                for k in range(a, b):
+                    of[k] = (SHARED,)
     _reach_back(row, mentions, of, several)
     if len(places) == 1 and not tables:
         of = [(0,)] * n
     return Scopes(places, of, yard_at, heads)
+
+
+def _sentences(row: Row) -> list[tuple[int, int]]:
+    """Item ranges between borders; what stands in brackets is a range of its own."""
+    out: list[tuple[int, int]] = []
+    start = 0
+    bracket: int | None = None
+    for k, item in enumerate(row.items):
+        if item.word == "(":
+            bracket = k
+        elif item.word == ")" and bracket is not None:
+            out.append((bracket, k + 1))
+            bracket = None
+        elif item.kind == "border":
+            out.append((start, k))
+            start = k + 1
+    out.append((start, len(row.items)))
+    return [(a, b) for a, b in out if b > a]
 
 
 def _place(places: list[Place], index: dict[tuple[str, int], int], name: str, day: int, m: Mention | None) -> int:

@@ -155,7 +155,8 @@ class VisitBuilder:
         places = scopes.places or [Place("")]
         named = bool(scopes.places)
         several = len(places) > 1
-        samples = SampleBuilder(self.row, chosen, self.marks)
+        named_items = {k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)}
+        samples = SampleBuilder(self.row, chosen, self.marks, named_items)
         shared = [k for k in range(len(items)) if scopes.of[k] == (SHARED,)]
         shared_set = set(shared)
         all_spans = [m for m in mentions if m.kind == "all"]
@@ -179,12 +180,9 @@ class VisitBuilder:
             self.used |= used
             draft.samples = got
             if drafts and several:
-                if not draft.samples and self._same_words(own) and drafts[-1].samples:
-                    lone = SampleDraft()
-                    lone.facts.update({n: Given(g.value, list(g.spans)) for n, g in drafts[-1].samples[-1].facts.items() if n == "method"})
-                    samples._lone_number(lone, set(own), self.used)
-                    if "mites" in lone.facts:
-                        draft.samples = [lone]
+                if not draft.samples and drafts[-1].samples and self._same_words(own):
+                    lone = samples.lone(own, drafts[-1].samples[-1], self.used)
+                    draft.samples = [lone] if lone else []
                 self._same_again(draft, drafts[-1], own)
             general = sorted({*own, *shared}) if several else own
             self._observe(draft, chosen, set(own_all), set(general), several)
@@ -268,10 +266,10 @@ class VisitBuilder:
     def _all_reach(self, m: Mention) -> range:
         items = self.row.items
         b = m.last
-        while b < len(items) and items[b].kind != "border":
+        while b < len(items) and items[b].kind != "border" and items[b].word != ")":
             b += 1
         a = m.first
-        while a > 0 and items[a - 1].kind != "border":
+        while a > 0 and items[a - 1].kind != "border" and items[a - 1].word != "(":
             a -= 1
         return range(a, b)
 
