@@ -82,6 +82,8 @@ def choose(candidates: list[Candidate], tables: list[Table], row: Row) -> list[C
                 if old is None or c.weight > old.weight:
                     fixed[key] = c
             continue
+        if c.slot == "bees" and c.weight < 4 and row.items[c.k].value < 40:
+            continue
         by_item.setdefault(c.k, []).append(c)
     for k, cell in cells.items():
         item = row.items[k]

@@ -47,6 +47,7 @@ def fold(told: list[Told]) -> Folded:
     total: tuple[int, int] | None = None
     open_count = False
     options: list[int] = []
+    mended = False
     for index, t in enumerate(told):
         if t.low is not None or t.high is not None:
             if len(told) == 1 or index == len(told) - 1:
@@ -60,6 +61,7 @@ def fold(told: list[Told]) -> Folded:
             else:
                 parts = [(t.value, index)]
             doubt = None
+            mended = True
             open_count = t.open
             continue
         if t.role == "add" and parts:
@@ -69,6 +71,10 @@ def fold(told: list[Told]) -> Folded:
             continue
         if t.role == "total" and (parts or total):
             whole = sum(v for v, _ in parts)
+            if mended and t.value != whole:
+                # after a correction the sum that is said holds
+                total, parts, open_count = (t.value, index), [(t.value, index)], t.open
+                continue
             if len(parts) > 1 and whole != t.value:
                 # a restated last part is no total: "two, then one more, that one dead"
                 if t.value == parts[-1][0]:
@@ -76,8 +82,6 @@ def fold(told: list[Told]) -> Folded:
                 doubt = "conflict"
                 options = [whole, t.value]
             if len(parts) == 1 and t.value != parts[0][0]:
-                if not t.strong and t.value < parts[0][0]:
-                    continue
                 doubt = "conflict"
                 options = [parts[0][0], t.value]
                 continue

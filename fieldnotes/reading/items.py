@@ -386,6 +386,8 @@ class ItemBuilder:
                 if skip >= 2 or i >= n:
                     break
                 break
+            if skip and words[i + skip - 1] in ("a", "an") and bare is not None and bare.form != "fraction":
+                break
             j = i + skip
             rows = self.grammar.unit_lexicon.get(words[j]) if j < n else None
             if j < n and raw[j] in ("C", "F", "T"):
@@ -456,6 +458,9 @@ class ItemBuilder:
             if item.kind == "filler":
                 k += 1
                 continue
+            if item.kind == "n" and item.form == "words" and not (out and ("hive" in out[-1].ids or "nuc" in out[-1].ids)):
+                k = self._aloud(items, k)
+                item = items[k]
             if item.kind in ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp"):
                 k = self._range(items, k, spaces, out)
                 item = items[k]
@@ -464,6 +469,22 @@ class ItemBuilder:
             out.append(item)
             k += 1
         return out
+
+    @staticmethod
+    def _aloud(items: list[Item], k: int) -> int:
+        """Counting aloud, "one two three four": only the last number counts; its index."""
+        last, n, run = k, len(items), 1
+        while True:
+            j = last + 1
+            while j < n and (items[j].word in (",", "and", "-") or items[j].word.startswith("..")):
+                j += 1
+            if j >= n or items[j].kind != "n" or items[j].form != "words" or items[j].value != items[last].value + 1:
+                break
+            last, run = j, run + 1
+        if run < 3:
+            return k
+        items[last].start, items[last].i = items[k].start, items[k].i
+        return last
 
     def _range(self, items: list[Item], k: int, spaces: list[bool], out: list[Item]) -> int:
         """Join "3-4", "three or four", "2 to 3 minutes" into the second item; return its index."""

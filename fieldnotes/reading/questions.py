@@ -51,7 +51,7 @@ def unlikely(sample: SampleDraft, method: str | None, grammar: Grammar) -> list[
             if bound is None or not isinstance(given.value, (int, float)) or isinstance(given.value, bool):
                 continue
             if not bound.holds(given.value):
-                ask = {"volume_ml": "volume", "bees_weight_g": "volume", "sugar_ml": "other", "rest_s": "other", "shake_s": "other"}.get(name, name)
+                ask = {"volume_ml": "volume", "bees_weight_g": "volume", "sugar_ml": "other", "rest_s": "other", "shake_s": "other", "rate_per_100": "mites", "mites_per_day": "mites"}.get(name, name)
                 out.append(Doubt(ask, "unlikely", given.spans, ("yes", "no"), f"{given.value:g}"))
     if mites and bees and mites.value > bees.value and method not in ("sticky_board", "drone_uncapping"):
         out = [d for d in out if d.field not in ("mites", "bees")]

@@ -21,7 +21,16 @@ _BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
 _METHODS = {"method.sugar": "sugar", "method.alcohol": "alcohol", "method.soap": "soap", "method.co2": "co2", "method.ether": "ether", "method.board": "sticky_board", "method.drone": "drone_uncapping", "method.visual": "visual"}
 
 
-_ROUNDS = frozenset({"shake", "wash", "rinse", "pour", "go", "round", "time", "second", "third", "fourth", "roll", "2nd", "3rd", "one"})
+_ROUNDS = frozenset({"shake", "wash", "rinse", "pour", "go", "round", "time", "roll"})
+_LATER = frozenset({"second", "third", "fourth", "next", "2nd", "3rd"})
+# cues that also have plain uses, and so must stand close to the number they correct
+_SOFT_REPAIRS = frozenset({"no", "not", "wait", "sorry", "actually", "rather", "hang", "hold", "again"})
+_PASSING = frozenset(
+    {"i", "it", "was", "is", "its", "it's", "make", "that", "thats", "that's", "a", "only", "just", "wait", "sorry",
+     "uh", "um", "mean", "there", "were", "count", "counted", "looked", "again", "the", "call", "say", "makes",
+     "about", "=", ":", ",", "final", "in", "all", "mites", "mite", "to", "then", "we", "have", "get", "got", "for",
+     "me", "at", "of", "no", "first", "rinse", "shake", "pour", "hang", "hold", "on"}
+)  # fmt: skip
 
 
 def span_of(row: Row, first: int, last: int) -> Span:
@@ -35,35 +44,41 @@ def item_span(item: Item) -> Span:
 
 
 def role_of(row: Row, item: Item) -> Role:
-    """Whether a count adds to, sums up or replaces what was counted before it."""
-    best: Role = "count"
+    """Whether a count adds to, sums up or replaces what was counted before it.
+
+    Words before it count first ("no, five", "so five", "then another five"), then words after it
+    ("five more", "five in all"), then rounds ("five on the second shake").
+    """
     words = row.words
-    around = words[item.j : item.j + 5]
-    if any(w in _ROUNDS for w in around) and any(w in ("second", "third", "fourth", "2nd", "3rd") for w in around) and not any(w in (".", "\n", "first", "one") for w in around[:2]):
-        return "add"
-    before = words[max(0, item.i - 4) : item.i]
-    if any(w in ("second", "third", "fourth", "2nd", "3rd") for w in before) and any(w in _ROUNDS for w in before) and before[-1:] != ["."]:
-        return "add"
+    found: Role = "count"
     for names, i, j in row.ops:
-        if j <= item.i <= j + 3 and not _barrier(row, j, item.i):
-            between = row.words[j : item.i]
-            if "total" in names and all(w in ("it", "i", "make", "a", "of", "is", "the", "call", "say", "that", "thats", "makes", "about", "=", ":", "just", "only", "was", "final", "count", "in", "all", "mites", "mite", "to", "then", "we", "have", "get", "got", "for", "me", "were", "at", "only") for w in between):
-                return "total"
-            if "repair" in names and len(between) <= 3:
-                word = row.words[i]
-                if word in ("no", "not", "wait", "sorry", "actually", "rather") and between and not all(w in ("i", "it", "was", "is", "its", "it's", "make", "that", "a", "only", "just", "wait", "sorry", "uh", "um", "mean", "there", "were", "count", "counted", "looked", "again") for w in between):
-                    continue
-                best = "repair"
-            elif "add" in names and len(between) <= 1 and best == "count":
-                best = "add"
-        elif item.j <= i <= item.j + 1 and "add" in names and best == "count":
-            if row.words[i] != "again":
-                best = "add"
-        elif item.j <= i <= item.j + 2 and "total" in names and row.words[i] in ("altogether", "total", "in", "all", "together") and best == "count":
-            best = "total"
-    if best == "count" and item.i and row.words[item.i - 1] in ("then", "and", "plus") and item.i > 1:
-        return "count"
-    return best
+        if j <= item.i <= j + 4 and not _barrier(row, j, item.i):
+            between = words[j : item.i]
+            if "repair" in names and len(between) <= 3 and (words[i] not in _SOFT_REPAIRS or all(w in _PASSING for w in between)):
+                found = "repair"
+            elif "total" in names and all(w in _PASSING for w in between):
+                found = "total"
+            elif "add" in names and len(between) <= 1 and found == "count":
+                found = "add"
+    if found != "count":
+        return found
+    for names, i, j in row.ops:
+        after = item.j <= i <= item.j + 2
+        if after and "total" in names and words[i] in ("altogether", "total", "in", "all", "together"):
+            return "total"
+        if item.j <= i <= item.j + 1 and "add" in names:
+            return "add"
+    after_words = words[item.j : item.j + 5]
+    if after_words[:1] and after_words[0] in ("mite", "mites"):
+        after_words = after_words[1:]
+    if len(after_words) >= 3 and after_words[0] in ("on", "in", "from", "with", "off") and after_words[1] == "the" and after_words[2] in _LATER:
+        return "add"
+    before = words[max(0, item.i - 3) : item.i]
+    if before and before[0] in _LATER and len(before) == 3 and before[1] in _ROUNDS and before[2] in ("was", "gave", "had", "got", ":", "="):
+        return "add"
+    if len(before) >= 2 and before[-2] in _LATER and before[-1] in _ROUNDS:
+        return "add"
+    return "count"
 
 
 def _barrier(row: Row, a: int, b: int) -> bool:
@@ -403,6 +418,10 @@ class SampleBuilder:
             counts = [c for c in counts if c.column]
         if any("denied" in c.standing and c.value != 0 for c in counts):
             counts = [c for c in counts if "denied" not in c.standing or c.value == 0]
+        own = sample.facts.keys() & {"method", "volume_ml", "bees", "source", "days", "bees_weight_g"} or sample.wash
+        if not own:
+            # "got nothing" of a colony that was not sampled is no count
+            counts = [c for c in counts if c.k >= 0 or c.weight >= 3.5 or c.column]
         strong = [c for c in counts if c.weight >= 3.0]
         if strong:
             # a zero said only in passing yields to a count
@@ -422,7 +441,7 @@ class SampleBuilder:
                 if first_k < k <= final_k + 16 and row.items[k].kind == "n" and all(k != e for e, _ in entries):
                     have = self.by_item.get(k)
                     role = role_of(row, row.items[k])
-                    if role != "count" and (have is None or (have.slot == "mites" and have.weight < 3)) and self._bare(k) and not self.standing(row.items[k]) & _BLOCKING:
+                    if role in ("total", "repair", "add") and (role != "add" or self._says_more(row.items[k])) and (have is None or (have.slot == "mites" and have.weight < 3)) and self._bare(k) and not self.standing(row.items[k]) & _BLOCKING:
                         entries.append((k, None))
             entries.sort(key=lambda e: e[0])
         for k, c in entries:
@@ -495,6 +514,11 @@ class SampleBuilder:
                     sample.doubts.append(Doubt("mites", "ambiguous", [item_span(item)], (f"{item.value:g}",)))
             else:
                 sample.doubts.append(Doubt("mites", "ambiguous", [item_span(item)]))
+
+    def _says_more(self, item: Item) -> bool:
+        """"two more", "another two", "plus two"."""
+        around = self.row.words[max(0, item.i - 1) : item.i] + self.row.words[item.j : item.j + 1]
+        return any(w in ("more", "another", "plus", "extra") for w in around)
 
     def lone(self, own: Iterable[int], model: SampleDraft, used: set[int]) -> SampleDraft | None:
         """A sample "the same as" ``model`` of which only a bare count is said."""

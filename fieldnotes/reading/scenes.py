@@ -53,8 +53,13 @@ class SceneFinder:
         self.headings = {p for p in scenes.headings.phrases}
         self.not_names = frozenset(scenes.not_names.phrases)
         self.descriptive = frozenset(scenes.descriptive.phrases)
-        self.all_phrases = sorted((tuple(p.split()) for p in scenes.all.phrases), key=len, reverse=True)
-        self.next_phrases = sorted((tuple(p.split()) for p in scenes.next.phrases), key=len, reverse=True)
+        self.group_phrases: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+        for kind in ("all", "next"):
+            for phrase in getattr(scenes, kind).phrases:
+                words = tuple(phrase.split())
+                self.group_phrases.setdefault(words[0], []).append((words, kind))
+        for rows in self.group_phrases.values():
+            rows.sort(key=lambda row: -len(row[0]))
         self.known = grammar.known_words
         self.likely = frozenset(grammar.names.likely)
         self.ordinary = frozenset(grammar.names.ordinary)
@@ -688,22 +693,19 @@ class SceneFinder:
         out: list[Mention] = []
         k = 0
         while k < len(items):
-            for phrases, kind in ((self.all_phrases, "all"), (self.next_phrases, "next")):
-                hit = 0
-                for phrase in phrases:
-                    words: list[str] = []
-                    j = k
-                    while j < len(items) and len(words) < len(phrase):
-                        words.extend(items[j].word.split())
-                        j += 1
-                    if tuple(words) == phrase:
-                        hit = j - k
-                        break
-                if hit:
-                    out.append(Mention(k, k + hit, " ".join(i.word for i in items[k : k + hit]), kind=kind))
-                    k += hit - 1
+            rows = self.group_phrases.get(items[k].word.split(" ", 1)[0])
+            hit = 0
+            for phrase, kind in rows or ():
+                words: list[str] = []
+                j = k
+                while j < len(items) and len(words) < len(phrase):
+                    words.extend(items[j].word.split())
+                    j += 1
+                if tuple(words) == phrase:
+                    hit = j - k
+                    out.append(Mention(k, j, " ".join(phrase), kind=kind))
                     break
-            k += 1
+            k += hit or 1
         return out
 
     def _settle(self, found: list[Mention], items: list[Item], row: Row) -> list[Mention]:

@@ -46,6 +46,8 @@ def build_nlp(glued: Iterable[str]) -> Language:
     units = "|".join(re.escape(w) for w in words)
     infixes = [*_INFIX, rf"(?<=[\d½¼¾⅓⅔])(?=(?:{units})(?![A-Za-z]))"]
     nlp = spacy.blank("en")
+    # only the text of tokens is used here; without this every new word costs a dozen attributes
+    nlp.vocab.lex_attr_getters = {}
     nlp.tokenizer = Tokenizer(
         nlp.vocab,
         rules={},
