@@ -7,14 +7,18 @@ one value the heaviest candidate wins; how clearly it wins is kept, since a near
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass, field
 
 from ..grammar.load import Grammar, Rule
+from .dates import resolve
 from .items import Item, Row
 from .scenes import Mention
 from .tables import Table
 
 NOT_FACTS = ("not_rate", "not_fact", "not_volume", "not_mass", "not_duration")
+_YES = frozenset({"✓", "y", "yes", "+", "seen", "x"})
+_NO = frozenset({"✗", "n", "no"})
 TIE = 0.25
 """Weights nearer than this leave the choice open."""
 
@@ -69,7 +73,25 @@ def propose(row: Row, rules: tuple[Rule, ...]) -> list[Candidate]:
     return out
 
 
-def choose(candidates: list[Candidate], tables: list[Table], row: Row) -> list[Candidate]:
+def _days_in_rows(tables: list[Table], row: Row, written: dt.date) -> dict[int, float]:
+    """Days between the "in" and "out" columns of each row."""
+    out: dict[int, float] = {}
+    for table in tables:
+        by_line: dict[int, dict[str, tuple[int, dt.date]]] = {}
+        for cell in table.cells:
+            if cell.slot in ("in", "out"):
+                for k in range(cell.first, cell.last):
+                    day = row.items[k].day
+                    found = resolve(day, written, ahead=False, day_first=None) if day else None
+                    if found is not None:
+                        by_line.setdefault(cell.line, {})[cell.slot] = (k, found)
+        for ends in by_line.values():
+            if len(ends) == 2 and ends["out"][1] > ends["in"][1]:
+                out[ends["out"][0]] = float((ends["out"][1] - ends["in"][1]).days)
+    return out
+
+
+def choose(candidates: list[Candidate], tables: list[Table], row: Row, written: dt.date) -> list[Candidate]:
     """One candidate a value: the heaviest. Fixed values stay, once a place and slot."""
     cells = {k: cell for table in tables for cell in table.cells if cell.slot for k in range(cell.first, cell.last)}
     by_item: dict[int, list[Candidate]] = {}
@@ -90,11 +112,15 @@ def choose(candidates: list[Candidate], tables: list[Table], row: Row) -> list[C
         if cell.slot == "source" and item.ids & {"brood", "brood_frame", "honey_frame", "stores", "drone_brood", "place.entrance"}:
             value = "drone_brood" if "drone_brood" in item.ids else "honey" if item.ids & {"honey_frame", "stores"} else "entrance" if "place.entrance" in item.ids else "brood"
             fixed[("source", k)] = Candidate("source", value, -1, k, k + 1, 6.0)
-        if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in ("colony", "yard", "queen", "temper", "date", "source", "method"):
+        if cell.slot == "queen" and cell.last - cell.first <= 2 and (item.word in _YES or item.word in _NO):
+            fixed[("queen_seen", k)] = Candidate("queen_seen", item.word in _YES, -1, k, k + 1, 6.0)
+        if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in ("colony", "yard", "queen", "temper", "date", "source", "method", "in", "out", "end", "count", "eggs", "larvae", "weather"):
             slot = {"mites": "mites", "rate": "not_rate"}.get(cell.slot, cell.slot)
             if item.kind == "pct" and slot == "mites":
                 slot = "rate_per_100"
             by_item.setdefault(k, []).append(Candidate(slot, item.value, k, cell.first, cell.last, 6.0, column=True))
+    for k, days in _days_in_rows(tables, row, written).items():
+        by_item.setdefault(k, []).append(Candidate("days", days, k, k, k + 1, 6.0, column=True))
     chosen: list[Candidate] = []
     for rows in by_item.values():
         rows.sort(key=lambda c: -c.weight)
@@ -131,6 +157,34 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.4))
         elif item.word in ("nil", "none", "zero", "nothing", "zip", "clean", "nowt") and ends:
             out.append(Candidate("mites", 0, -1, k, k + 1, 3.0))
+    return out
+
+
+def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
+    """"Hives A, B and C ...: 3, 0, 12": a run of as many numbers as names goes to them in order."""
+    items = row.items
+    groups: dict[int, list[Mention]] = {}
+    for m in mentions:
+        if m.kind == "colony" and m.group is not None:
+            groups.setdefault(m.group, []).append(m)
+    out: dict[int, Mention] = {}
+    firsts = sorted(m.first for m in mentions if m.kind == "colony")
+    for group in groups.values():
+        start = max(m.last for m in group)
+        stop = next((f for f in firsts if f >= start), len(items))
+        k = start
+        while k < stop:
+            run: list[int] = []
+            j = k
+            while j < stop and items[j].kind == "n" and items[j].low is None:
+                run.append(j)
+                j += 1
+                while j < stop and items[j].word in (",", "and", "&", "/", "mites", "mite"):
+                    j += 1
+            if len(run) == len(group) >= 2:
+                out.update(zip(run, group, strict=True))
+                break
+            k = j + 1
     return out
 
 

@@ -26,6 +26,7 @@ class ChoreBuilder:
         self.written = written
         self.day_first = day_first
         self.own_words = own_words
+        self.cells: set[int] = set()
 
     def standing(self, item: Item) -> set[str]:
         out: set[str] = set()
@@ -37,10 +38,10 @@ class ChoreBuilder:
         """Items from the last border to the next one around ``k``."""
         items = self.row.items
         a = k
-        while a > 0 and items[a - 1].kind != "border" and not (commas and items[a - 1].word == ","):
+        while a > 0 and a not in self.cells and items[a - 1].kind != "border" and not (commas and items[a - 1].word == ","):
             a -= 1
         b = k + 1
-        while b < len(items) and items[b].kind != "border" and not (commas and items[b].word == ","):
+        while b < len(items) and b not in self.cells and items[b].kind != "border" and not (commas and items[b].word == ","):
             b += 1
         return a, b
 
@@ -214,7 +215,7 @@ class ChoreBuilder:
         for j in (k - 1, k + 1, k - 2, k + 2):
             if 0 <= j < len(items) and j in mine and items[j].kind in ("n", "vol", "mass", "spoon"):
                 between = items[min(j, k) + 1 : max(j, k)]
-                if any(x.kind == "border" or x.word == "," for x in between):
+                if any(x.kind == "border" or x.word in (",", "|") for x in between) or any(x in self.cells for x in range(min(j, k) + 1, max(j, k) + 1)):
                     continue
                 nxt = items[j + 1] if j + 1 < len(items) else None
                 if items[j].kind == "n" and j > k and nxt is not None and nxt.ids & {"mite", "bee", "frame", "super"}:

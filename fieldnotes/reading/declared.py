@@ -109,5 +109,5 @@ def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention]) ->
         return Doubt("colony", "missing")
     for m in mentions:
         if m.kind == "colony" and m.strength < 0.5:
-            return Doubt("colony", "ambiguous", [(row.items[m.first].start, row.items[m.last - 1].end)], (m.name,), value="")
+            return Doubt("colony", "ambiguous", [(row.items[m.first].start, row.items[m.last - 1].end)], m.alternatives or (m.name,), value="")
     return None

@@ -47,6 +47,7 @@ class SampleDraft:
     roll: Span | None = None
     sugar_words: Span | None = None
     first: int = 0
+    test: bool = False
 
 
 @dataclass(slots=True)

@@ -19,8 +19,9 @@ from .dates import Day, read_clock, read_day
 from .numbers import Number, read_number
 
 _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
-_NUMBERED = re.compile(r"\d{1,2}[A-Za-z]$")
+_NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
+_MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
 _BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
 _NONE: frozenset[str] = frozenset()
@@ -83,14 +84,18 @@ class Row:
 
 
 def _match(
-    index: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]], words: list[str], i: int
+    index: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]],
+    words: list[str],
+    i: int,
+    limit: int = 99,
 ) -> tuple[int, frozenset[str]] | None:
+    """The longest phrase of at most ``limit`` words that begins at ``words[i]``."""
     rows = index.get(words[i])
     if rows is None:
         return None
     for phrase, ids in rows:
         n = len(phrase)
-        if n == 1 or tuple(words[i : i + n]) == phrase:
+        if n == 1 or (n <= limit and tuple(words[i : i + n]) == phrase):
             return n, ids
     return None
 
@@ -207,7 +212,7 @@ class ItemBuilder:
         """"hive's" and "two's" are hive and two; other words keep their ending."""
         if word[-2:] == "'s":
             base = word[:-2]
-            if base in self._possessives or base in self.grammar.numbers.words:
+            if base in self._possessives or base in self.grammar.numbers.words or base in self.grammar.dates.weekdays or base in ("today", "yesterday"):
                 return base
         return word
 
@@ -251,9 +256,15 @@ class ItemBuilder:
         if word[0] == "\n":
             return Item("border", "\n", word, i, i + 1, starts[i], starts[i] + len(raw[i]))
         found = _match(grammar.lexicon, words, i) if word in grammar.lexicon else None
+        if found is not None and found[0] > 1:
+            # a phrase does not reach over the gap between two columns
+            for t in range(i, i + found[0] - 1):
+                if starts[t + 1] - starts[t] - len(raw[t]) >= 2:
+                    found = _match(grammar.lexicon, words, i, t + 1 - i)
+                    break
         first = word[0]
         value: Item | None = None
-        if first.isdigit() or not first.isascii() or word in self._day_starts or word in self._clock_starts or first in "@.":
+        if first.isdigit() or not first.isascii() or word in self._day_starts or word in self._clock_starts or first in "@." or ("-" in word and len(word) > 6 and word.partition("-")[0] in grammar.numbers.tens):
             value = self._value(words, raw, starts, i)
         if found is not None and (value is None or value.j - i <= found[0] or (value.kind == "ord" and found[0] > 1)):
             length, ids = found
@@ -279,7 +290,7 @@ class ItemBuilder:
         if len(word) == 1 and word in MARKS:
             return Item("mark", word, word, i, i + 1, starts[i], end)
         part = raw[i]
-        if _CODE.match(part) and (part[0].isupper() or part[0].isdigit()):
+        if (_CODE.match(part) and part[0].isupper()) or _NUMBERED.match(part):
             return Item("code", self._kind_symbol["code"], word, i, i + 1, starts[i], end, raw=part)
         if len(part) == 1 and part.isupper() and (part not in ("I", "A") or (part == "A" and self._letter_a(words, i))):
             return Item("letter", symbols.of(frozenset({"letter"}), word), word, i, i + 1, starts[i], end, raw=part)
@@ -338,8 +349,10 @@ class ItemBuilder:
             item.form = clock[0]
             return item
         number: Number | None = None
-        if word[0].isdigit() or word in self._number_starts or (not word[0].isascii()):
+        if word[0].isdigit() or word in self._number_starts or (not word[0].isascii()) or "-" in word:
             number = read_number(words, i, grammar.numbers)
+        if day is not None and day.kind == "numeric" and day.year is None and day.second == 10 and any(w in _MOOD for w in words[max(0, i - 3) : i]):
+            day = None
         if day is not None and day.kind == "numeric" and day.year is None and number is not None and number.form == "fraction":
             unit = self._unit(words, raw, i + number.length, bare=number)
             if unit is not None and unit[0].dimension == "volume":

@@ -37,6 +37,10 @@ def read_number(words: list[str], i: int, names: NumberWords) -> Number | None:
         return _digits(words, i, names)
     if word in names.words or word in names.tens or word in names.multipliers:
         return _spoken(words, i, names)
+    if "-" in word:
+        ten, _, unit = word.partition("-")
+        if ten in names.tens and unit in names.words and 0 < names.words[unit] < 10:
+            return Number(names.tens[ten] + names.words[unit], 1, "words")
     if word in names.fractions:
         return Number(names.fractions[word], 1, "fraction")
     if word in names.sets:

@@ -13,7 +13,7 @@ from ..grammar.vocabulary import Vocabulary
 from ..records import Note, Reading, Span
 from . import declared
 from .assembly import visit_record
-from .binding import choose, counts_beside_names, propose, stand
+from .binding import Candidate, choose, counts_beside_names, counts_dealt_out, propose, stand
 from .chores import ChoreBuilder
 from .clean import clean
 from .context import Context
@@ -24,7 +24,7 @@ from .questions import Asker, rate_conflict, unlikely
 from .scenes import SceneFinder
 from .scopes import build_scopes
 from .standing import standings
-from .tables import find_tables, prepare
+from .tables import cell_starts, find_tables, other_cells, prepare
 from .tokens import build_nlp
 from .visits import VisitBuilder
 
@@ -61,11 +61,15 @@ class Reader:
         day_first = vocabulary.day_first if vocabulary.day_first is not None else declared.day_order(row, note.written)
         chores = ChoreBuilder(row, [], marks, note.written, day_first, own_words)
         visits = VisitBuilder(self.grammar, row, marks, note.written, day_first, own_words)
-        days = visits.find_days(mentions, chores)
+        chores.cells = cell_starts(tables)
+        days = visits.find_days(mentions, chores, other_cells(tables))
         scopes = build_scopes(row, mentions, tables, days.breaks)
         proposed = propose(row, self.grammar.rules)
         proposed += counts_beside_names(row, mentions)
-        chosen = choose(proposed, tables, row)
+        for k, mention in counts_dealt_out(row, mentions).items():
+            proposed.append(Candidate("mites", row.items[k].value, k, k, k + 1, 3.3))
+            scopes.of[k] = tuple(p for p, place in enumerate(scopes.places) if mention in place.mentions)
+        chosen = choose(proposed, tables, row, note.written)
         stand(chosen, row, marks)
         taken = {k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)}
         chosen = [c for c in chosen if c.k not in taken or c.column]

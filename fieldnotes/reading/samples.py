@@ -23,6 +23,7 @@ _METHODS = {"method.sugar": "sugar", "method.alcohol": "alcohol", "method.soap":
 
 _ROUNDS = frozenset({"shake", "wash", "rinse", "pour", "go", "round", "time", "roll"})
 _LATER = frozenset({"second", "third", "fourth", "next", "2nd", "3rd"})
+_BEE_WORDS = frozenset({"bee", "mite", "test", "brood", "brood_frame", "queen", "hive", "sample", "nuc", "honey_frame"})
 # cues that also have plain uses, and so must stand close to the number they correct
 _SOFT_REPAIRS = frozenset({"no", "not", "wait", "sorry", "actually", "rather", "hang", "hold", "again"})
 _PASSING = frozenset(
@@ -110,9 +111,13 @@ class SampleBuilder:
             item = row.items[k]
             if item.kind == "term":
                 for name in item.ids:
+                    if name == "test" and not self.standing(item) & (_BLOCKING | {"denied"}):
+                        events.append((k, "test", item))
                     if name == "drone_brood" and any("opened" in row.items[j].ids for j in range(max(0, k - 5), min(len(row.items), k + 4))):
                         name = "method.drone"
                     if name.startswith(("method.", "board.")) or name == "sugar":
+                        if name == "sugar" and k + 1 < len(row.items) and row.items[k + 1].word in (":", "="):
+                            name = "method.sugar"
                         name = "sugar_word" if name == "sugar" else name
                         if not self.standing(item) & (_BLOCKING | {"denied"}):
                             events.append((k, name, item))
@@ -149,6 +154,8 @@ class SampleBuilder:
         segments.append(current)
         seen_count = False
         for k, name, what in events:
+            if name == "days" and isinstance(what, Candidate) and what.column and "method" not in current.facts:
+                current.facts["method"] = Given("sticky_board", [item_span(self.row.items[what.k])])
             if name in _METHODS or name == "board.weak":
                 assert isinstance(what, Item)
                 if name == "board.weak" and not self._is_board(k, jar):
@@ -174,6 +181,9 @@ class SampleBuilder:
                         current = SampleDraft(first=k)
                         segments.append(current)
                         current.facts["method"] = given
+                continue
+            if name == "test":
+                current.test = True
                 continue
             if name == "method.wash":
                 assert isinstance(what, Item)
@@ -285,7 +295,7 @@ class SampleBuilder:
             if item.low is not None and item.form.startswith("range"):
                 sample.doubts.append(Doubt("days", "ambiguous", spans))
                 return
-            value = round(item.value / 86400, 4) if item.kind != "n" else item.value
+            value = c.value if item.kind == "day" else round(item.value / 86400, 4) if item.kind != "n" else item.value
             if item.hedged and item.open:
                 sample.doubts.append(Doubt("days", "ambiguous", spans, value=f"{value:g}"))
         if slot == "position" and isinstance(value, float):
@@ -306,7 +316,7 @@ class SampleBuilder:
             old.spans.extend(spans)
             return
         role = role_of(row, item) if item is not None else ("repair" if self._repaired(old.at, c.first) else "count")
-        if role == "repair" or (slot in ("returned", "queen_checked") and c.weight >= old.weight):
+        if role in ("repair", "total") or (slot in ("returned", "queen_checked") and c.weight >= old.weight):
             sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k)
         elif slot in ("source", "volume", "bees") and c.weight >= old.weight - 0.6:
             field = {"source": "frame", "volume": "volume", "bees": "volume"}[slot]
@@ -413,7 +423,7 @@ class SampleBuilder:
                 sample.facts.setdefault("method", Given("drone_uncapping", sample.facts["cells"].spans))
                 counts = infested
             else:
-                counts = [c for c in counts if c.slot == "mites"]
+                counts = [c for c in counts if c.slot == "mites" or method == "visual"]
         if any(c.column for c in counts):
             counts = [c for c in counts if c.column]
         if any("denied" in c.standing and c.value != 0 for c in counts):
@@ -495,9 +505,11 @@ class SampleBuilder:
         """
         if sample.vague or "rate_per_100" in sample.facts or "mites_per_day" in sample.facts:
             return
-        if "method" not in sample.facts and sample.wash is None:
+        if "method" not in sample.facts and sample.wash is None and not sample.test:
             return
         items = self.row.items
+        if not self.named and not any(i.ids & _BEE_WORDS for i in items):
+            return
         start = min((g.at for g in sample.facts.values() if g.at >= 0), default=0)
         free = [
             k for k in sorted(mine)
@@ -557,6 +569,8 @@ class SampleBuilder:
             return "cells" in facts
         if method == "sticky_board":
             return False
+        if sample.test and facts.keys() & {"volume_ml", "bees", "source"}:
+            return True
         return "volume_ml" in facts and ("source" in facts or "bees" in facts)
 
 

@@ -32,6 +32,7 @@ class Mention:
     head: bool = False
     proof: tuple[int, int] | None = None
     group: int | None = None
+    day: int | None = None
     alternatives: tuple[str, ...] = ()
 
 
@@ -66,6 +67,8 @@ class SceneFinder:
         self.name_before = frozenset(grammar.names.before)
         self.name_after = frozenset(grammar.names.after)
         self.person = frozenset(grammar.names.person)
+        self._next_number = False
+        self.typed = False
         self.pronouns = frozenset(("i", "he", "she", "it", "we", "they", "you", "that", "there", "here", "what", "who", "let", "tis"))
         self.lead = frozenset(grammar.names.lead)
         self.places = frozenset(grammar.names.places)
@@ -94,9 +97,16 @@ class SceneFinder:
         for mention in self._roster(row, roster):
             add(mention)
         for table in tables:
+            dated = any(cell.slot in ("date", "out") for cell in table.cells)
             for cell in table.cells:
                 if cell.slot in ("colony", "yard"):
-                    add(self._cell(items, cell.first, cell.last, cell.slot))
+                    mention = self._cell(items, cell.first, cell.last, cell.slot)
+                    if mention is not None and dated:
+                        mention.day = 1000 + cell.line
+                    add(mention)
+            taken.update(k for cell in table.cells if cell.slot for k in range(cell.first, cell.last))
+            if table.header:
+                taken.update(range(*table.header))
         for k in range(len(items)):
             if k in taken:
                 continue
@@ -169,6 +179,8 @@ class SceneFinder:
             if item.word in ("nuc", "nuke") and self._at_clause_start(items, k) and k + 1 < len(items) and items[k + 1].word in (":", ",", "-", "."):
                 return [Mention(k, k + 1, "the nuc", strength=0.9)]
             return []
+        if "hive_loose" in item.ids and self._at_clause_head(items, k) and k + 1 < len(items) and items[k + 1].kind == "n" and items[k + 1].low is None and not _counts_something(items, k + 1, False):
+            return [Mention(k, k + 2, _number_name(items[k + 1]), strength=0.9)]
         if item.word == "#" or ("numbersign" in item.ids and "hive" not in item.ids):
             return self._numbered(items, k)
         if item.kind == "code" and self._is_code_name(items, k):
@@ -232,6 +244,18 @@ class SceneFinder:
         if item.kind == "letter" or (item.kind in ("word", "term") and len(item.word) == 1 and item.word.isalpha() and (item.word not in ("a", "i") or item.raw == "A")):
             last = j + 1
             name = item.raw.upper() or item.word.upper()
+            if plural:
+                out = [Mention(k, last, name)]
+                while last + 1 < n and (items[last].word in (",", "and", "&")):
+                    step = 2 if items[last].word == "," and items[last + 1].word == "and" and last + 2 < n else 1
+                    nxt = items[last + step]
+                    if not (nxt.kind == "letter" or (len(nxt.raw) == 1 and nxt.raw.isupper())):
+                        break
+                    out[0].group = k
+                    out.append(Mention(last + step, last + step + 1, nxt.raw, group=k))
+                    last += step + 1
+                if len(out) > 1:
+                    return out
             if last < n and items[last].kind == "n" and items[last].low is None and not _counts_something(items, last, False):
                 name += _number_name(items[last])
                 last += 1
@@ -332,7 +356,7 @@ class SceneFinder:
         raw = items[k].raw
         letters = raw.rstrip("0123456789").rstrip("-").lower()
         if not raw[0].isalpha():
-            return self._at_line_start(items, k)
+            return self._at_line_start(items, k) or sum(i.kind == "code" and i.raw[0].isdigit() for i in items) > 1
         if letters in ("q", "x", "f", "fr", "p", "pg", "co", "v", "mp", "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec", "ph", "qc", "fig", "l", "temp", "no", "ch", "psalm", "step", "fob", "bias", "day"):
             return letters in ("l", "p", "v", "f") and (self._at_line_start(items, k) or (k + 1 < len(items) and items[k + 1].word in (":", "-", "=", "|")))
         return True
@@ -344,6 +368,9 @@ class SceneFinder:
         while j >= 0 and (items[j].kind in ("day", "clock", "temp") or items[j].word in ("-", "*", "(", "[", "]", "+", ">", "→", ",") or (items[j].kind == "border" and items[j].word == "." and j > 0 and items[j - 1].kind in ("day", "clock", "temp"))):
             j -= 1
         return j < 0 or (items[j].kind == "border" and items[j].word[0] == "\n")
+
+    def _at_clause_head(self, items: list[Item], k: int) -> bool:
+        return k == 0 or items[k - 1].kind == "border" or self._at_line_start(items, k)
 
     def _at_clause_start(self, items: list[Item], k: int) -> bool:
         if k == 0:
@@ -402,8 +429,15 @@ class SceneFinder:
             after = items[k + 1] if k + 1 < len(items) else None
             if before is None or after is None or self._at_line_start(items, k):
                 continue
-            if (before.word in (":", ",", ";", "and") or before.kind == "border") and after.word in ("(", "=", ":", "-") and k + 2 < len(items) and items[k + 2].kind in ("n", "term", "word", "frac", "vol"):
+            if (before.word in (":", ",", ";", "and") or before.kind == "border" or after.word == ")") and after.word in ("(", "=", ":", "-", ")") and before.word != "(" and k + 2 < len(items) and items[k + 2].kind in ("n", "term", "word", "frac", "vol"):
                 found.append((Mention(k, k + 1, _number_name(item)), f"inline{after.word}"))
+        colours = [
+            k for k, item in enumerate(items[:-1])
+            if item.word in self.descriptive and k not in taken and items[k + 1].kind in ("n",) and items[k + 1].low is None
+            and not _counts_something(items, k + 1, False) and not (k and items[k - 1].word in ("the", "a", "of"))
+        ]
+        if len({items[k].word for k in colours}) >= 2:
+            found.extend((Mention(k, k + 1, items[k].raw or items[k].word, head=self._at_line_start(items, k)), "colour") for k in colours)
         shapes: dict[str, int] = {}
         for _, shape in found:
             shapes[shape] = shapes.get(shape, 0) + 1
@@ -420,6 +454,7 @@ class SceneFinder:
             occurrences[_base(item)] = occurrences.get(_base(item), 0) + 1
         out: list[Mention] = []
         scores: list[float] = []
+        spare: list[tuple[float, Mention]] = []
         k = 0
         while k < len(items):
             item = items[k]
@@ -427,6 +462,7 @@ class SceneFinder:
                 k += 1
                 continue
             sentence_head = k == 0 or items[k - 1].kind == "border" or (items[k - 1].kind == "mark" and self._at_line_start(items, k))
+            self._next_number = k + 2 < len(items) and items[k + 1].kind == "n" and items[k + 1].low is None and items[k + 2].word in (":", "-", "=", "|") and not _counts_something(items, k + 1, False)
             hood = self._hood(item, sentence_head)
             if hood is None:
                 k += 1
@@ -439,9 +475,11 @@ class SceneFinder:
             first = k
             if last - k > 1:
                 score += 0.4 if sentence_head else 0.8
-            elif k and k - 1 not in taken and items[k - 1].word in self.lead and hood >= 1.0 and not (k > 1 and items[k - 2].word in ("the", "a", "my", "our", "an", "this")) and (not item.raw[:1].isupper() or items[k - 1].raw[:1].isupper()):
+            elif k and k - 1 not in taken and items[k - 1].word in self.lead and hood >= 0.8 and not (k > 1 and items[k - 2].word in ("the", "a", "my", "our", "an", "this")) and (not item.raw[:1].isupper() or items[k - 1].raw[:1].isupper()):
                 first = k - 1
                 score += 0.5
+                if k > 1 and items[k - 2].word in ("then", "next", "and", "now", "on"):
+                    score += 0.6
             if last < len(items) and items[last].kind == "letter" and last not in taken and item.raw[:1].isupper():
                 last += 1
                 score += 0.6
@@ -463,8 +501,14 @@ class SceneFinder:
                     last += 1
                 out.append(Mention(first, last, name, strength=min(0.89, 0.3 + score / 6), head=self._at_line_start(items, first)))
                 scores.append(score)
+            elif score >= 1.1 and not numbered:
+                spare.append((score, Mention(first, last, name)))
             k = last
         # a weak name amid strong ones is somebody or something else
+        if not out and not strong and spare and max(s for s, _ in spare) >= 1.1:
+            score, mention = max(spare, key=lambda row: row[0])
+            mention.strength = 0.6 if score >= 1.3 else 0.45
+            return [mention]
         best = max(scores, default=0.0)
         seen = [m.name.lower() for m in out]
         return [
@@ -490,6 +534,9 @@ class SceneFinder:
             return None
         if capital and head and (word in self.headings or (word in self.not_names and word not in self.lead)):
             return None
+        nxt = self._next_number
+        if capital and ordinary and nxt and item.kind == "word":
+            return 1.0
         if likely:
             if ordinary:
                 return 1.1 if capital else 0.7
@@ -723,7 +770,12 @@ class SceneFinder:
                 continue
             base, _, number = m.name.rpartition(" ")
             if base and number.isdigit() and m.last - m.first >= 2 and items[m.last - 1].kind == "n":
-                if base.lower() in alone:
+                ends = m.last >= len(items) or items[m.last].kind == "border" or items[m.last].word in (",", ")", "and", "&")
+                plain = ends and any(o is not m and o.kind == "colony" and not o.name[-1:].isdigit() and o.strength < 0.9 for o in found)
+                kin = {o.name for o in found if o.kind == "colony" and o.name.rpartition(" ")[0].lower() == base.lower()}
+                if len(kin) > 1 and base.lower() not in alone:
+                    continue
+                if base.lower() in alone or plain:
                     m.name, m.last = base, m.last - 1
         listed = [m for m in found if m.kind == "colony" and m.strength < 0.9 and m.name.rpartition(" ")[2].isdigit() and items[m.last - 1].kind == "n"]
         roots = {m.name.rpartition(" ")[0].lower() for m in listed}
@@ -735,6 +787,7 @@ class SceneFinder:
             # "Maggie 4, Pearl 0, Dot 12": the numbers are counts
             for m in listed:
                 m.name, m.last = m.name.rpartition(" ")[0], m.last - 1
+        found = self._either(found, items)
         found = self._repaired(found, row)
         named = [m for m in found if m.kind == "colony"]
         for one, two in zip(named, named[1:], strict=False):
@@ -751,7 +804,7 @@ class SceneFinder:
                 stretch = items[first.last : others[0].first]
                 facts = any(i.kind in ("n", "vol", "frac") or i.ids & {"queen", "eggs", "mite", "larvae", "super"} or any(x.startswith(("sign", "temper", "active", "feed", "test")) for x in i.ids) for i in stretch)
                 lone = first.first <= 3 or self._at_line_start(items, first.first)
-                numbered = sum(m.name[-1:].isdigit() or len(m.name) == 1 for m in others) >= max(1, len(others) * 0.6)
+                numbered = sum((m.name[-1:].isdigit() and m.strength >= 0.9) or len(m.name) == 1 for m in others) >= max(1, len(others) * 0.6)
                 prep = first.first and items[first.first - 1].word == "at"
                 if prep or (lone and (not facts or numbered) and not self._is_subject(items, first)):
                     first.kind = "yard"
@@ -760,6 +813,23 @@ class SceneFinder:
                 if m.strength < 0.9 and m.first and items[m.first - 1].word == "at" and any(x.name.lower() != m.name.lower() for x in colonies):
                     m.kind = "yard"
         return found
+
+    @staticmethod
+    def _either(found: list[Mention], items: list[Item]) -> list[Mention]:
+        """"that was Toque or Mitten": one colony, and which one is to be asked."""
+        out: list[Mention] = []
+        skip = False
+        for one, two in zip(found, [*found[1:], None], strict=True):
+            if skip:
+                skip = False
+                continue
+            if two is not None and one.kind == two.kind == "colony" and one.name != two.name and two.first == one.last + 1 and items[one.last].word == "or":
+                one.alternatives = (one.name, two.name)
+                one.strength = 0.3
+                one.last = two.last
+                skip = True
+            out.append(one)
+        return out
 
     @staticmethod
     def _is_subject(items: list[Item], m: Mention) -> bool:

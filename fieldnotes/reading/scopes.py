@@ -13,6 +13,7 @@ from .scenes import Mention
 from .tables import Table
 
 SHARED = -1
+HEADER = -3
 
 
 @dataclass(slots=True)
@@ -24,6 +25,7 @@ class Place:
     day: int | None = None
     yard: str | None = None
     yard_proof: tuple[int, int] | None = None
+    twin: bool = False
 
 
 @dataclass(slots=True)
@@ -59,8 +61,6 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
     of: list[tuple[int, ...]] = [(SHARED,)] * n
     current: tuple[int, ...] = (SHARED,)
     saved: tuple[int, ...] | None = None
-    line_of = _lines(row)
-    cell_places: dict[int, tuple[int, ...]] = {}
     day = 0
     group: int | None = None
     starts: list[tuple[int, tuple[int, ...]]] = []
@@ -87,7 +87,14 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
                 continue
             if m.kind != "colony":
                 continue
-            p = _place(places, index, m.name, day, m)
+            when = m.day if m.day is not None else day
+            key = (norm(m.name), when)
+            if m.head and key in index and places[index[key]].mentions[-1].head and current != (index[key],) and m.day is None:
+                # the same name at the head of two lines of a list: two visits, and a question
+                when += 5000
+            p = _place(places, index, m.name, when, m)
+            if when >= 5000:
+                places[p].twin = True
             if yard is not None and places[p].yard is None:
                 places[p].yard = yard.name
                 places[p].yard_proof = (yard.first, yard.last)
@@ -115,7 +122,9 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
             if owner:
                 for k in range(cell.first, cell.last):
                     of[k] = owner
-    del line_of, cell_places
+        if table.header:
+            for k in range(*table.header):
+                of[k] = (HEADER,)
     if several:
         for a, b in _sentences(row):
             everyone = any(m.kind == "all" and a <= m.first < b for m in mentions)
@@ -154,15 +163,6 @@ def _place(places: list[Place], index: dict[tuple[str, int], int], name: str, da
     if m is not None:
         places[index[key]].mentions.append(m)
     return index[key]
-
-
-def _lines(row: Row) -> list[int]:
-    line, out = 0, []
-    for item in row.items:
-        out.append(line)
-        if item.kind == "border" and item.word[0] == "\n":
-            line += 1
-    return out
 
 
 _JOINTS = frozenset({"in", "on", "for", "from", "under", "at", "off", "below", "beneath", "with", "to"})

@@ -61,7 +61,7 @@ def _forward(
             item = item_at.get(t)
             if word in (",", "(", "|") or word == "-":
                 return
-            if met and word not in ("or", "nor", "of", "on", "in", "the", "any", "yet", "seen", "found", "spotted", "cells", "cell", "brood"):
+            if met and word not in ("or", "nor", "of", "any", "yet", "seen", "found", "spotted", "cells", "cell", "brood"):
                 return
             if word in ("or", "nor"):
                 met = False

@@ -49,19 +49,33 @@ def prepare(text: str) -> str:
     if text.count("\n") < 2 or "," not in text:
         return text
     lines = text.split("\n")
-    counts = [line.count(",") for line in lines]
+    cut = [_outside_quotes(line) for line in lines]
     out = list(lines)
     k = 0
     while k < len(lines):
-        size = counts[k]
+        size = len(cut[k])
         end = k
-        while end < len(lines) and counts[end] == size and size >= 2:
+        while end < len(lines) and len(cut[end]) == size and size >= 2:
             end += 1
         if size >= 2 and end - k >= 3 and all(_short_cells(line) for line in lines[k:end]):
             for j in range(k, end):
-                out[j] = lines[j].replace(",", "\t")
+                chars = list(lines[j])
+                for at in cut[j]:
+                    chars[at] = "\t"
+                out[j] = "".join(chars)
         k = max(end, k + 1)
     return "\n".join(out)
+
+
+def _outside_quotes(line: str) -> list[int]:
+    """Where the commas of a line stand that are not within double quotes."""
+    out, quoted = [], False
+    for i, char in enumerate(line):
+        if char == '"':
+            quoted = not quoted
+        elif char == "," and not quoted:
+            out.append(i)
+    return out
 
 
 def _short_cells(line: str) -> bool:
@@ -70,11 +84,14 @@ def _short_cells(line: str) -> bool:
 
 
 def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
-    """All tables of a note. Cells are cut at pipes, tabs, or runs of three spaces."""
-    if "|" not in row.text and "\t" not in row.text and not re.search(r"\S {3,}\S", row.text):
+    """All tables of a note. Cells are cut at pipes, tabs, or runs of spaces.
+
+    A table needs a header that names at least two columns, or rows cut by pipes, tabs or three
+    spaces whose first cell is a name.
+    """
+    if "|" not in row.text and "\t" not in row.text and "  " not in row.text:
         return []
-    lines = _lines(row)
-    grids = [(_cut(row, first, last), first, last) for first, last in lines]
+    grids = [(_cut(row, first, last), first) for first, last in _lines(row)]
     tables: list[Table] = []
     k = 0
     while k < len(grids):
@@ -82,11 +99,31 @@ def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
         while end < len(grids) and len(grids[end][0]) >= 2:
             end += 1
         if end - k >= 2:
-            table = _table(row, [g for g, _, _ in grids[k:end]], k, columns)
-            if table:
-                tables.append(table)
+            run = [g for g, _ in grids[k:end] if not _is_rule(row, g)]
+            heads = [_heads(row, g, columns) for g in run]
+            at = next((i for i, h in enumerate(heads) if h is not None), None)
+            if at is not None:
+                tables.append(_with_header(row, run[at], heads[at] or [], run[at + 1 :], k + at))
+            elif _wide(row, run):
+                slots = _guess(row, run)
+                if slots is not None:
+                    tables.append(Table(_cells(row, run, slots, k), None))
         k = max(end, k + 1)
     return tables
+
+
+def _is_rule(row: Row, grid: list[tuple[int, int]]) -> bool:
+    """A line of dashes under a header."""
+    return all(i.kind == "mark" and i.word in ("-", "|", ":", "=", "+", "_") for a, b in grid for i in row.items[a:b])
+
+
+def _wide(row: Row, run: list[list[tuple[int, int]]]) -> bool:
+    """Whether the cells of a run are cut by more than two spaces."""
+    items = row.items
+    return all(
+        any("\t" in gap or len(gap) >= 3 or "|" in gap for gap in [row.text[items[max(a - 1, 0)].end - 1 : items[a].start + 1] if a < len(items) else "" for a, _ in grid[1:]])
+        for grid in run
+    )
 
 
 def _lines(row: Row) -> list[tuple[int, int]]:
@@ -115,7 +152,7 @@ def _cut(row: Row, first: int, last: int) -> list[tuple[int, int]]:
             start, cut = k + 1, True
         elif k > start:
             gap = row.text[items[k - 1].end : item.start]
-            if "\t" in gap or len(gap) >= 3:
+            if "\t" in gap or len(gap) >= 2:
                 tabs = max(1, gap.count("\t"))
                 cells.append((start, k))
                 cells.extend((k, k) for _ in range(tabs - 1))
@@ -127,6 +164,16 @@ def _cut(row: Row, first: int, last: int) -> list[tuple[int, int]]:
 
 
 def _slot(items: list[Item], columns: dict[str, str]) -> str | None:
+    """The slot that a header cell names, or None. A measure beside a method is the amount."""
+    words = [i.word for i in items]
+    phrase = " ".join(w for w in words if w not in ("_", "(", ")", "."))
+    if phrase in columns:
+        return columns[phrase]
+    method = any(n.startswith("method.") for i in items for n in i.ids)
+    if method and ("ml" in words or "cup" in words or "vol" in words):
+        return "volume"
+    if "bee" in {n for i in items[:2] for n in i.ids} and len(words) == 1:
+        return "bees"
     for item in items:
         if item.word in columns:
             return columns[item.word]
@@ -136,30 +183,34 @@ def _slot(items: list[Item], columns: dict[str, str]) -> str | None:
     return None
 
 
-def _table(row: Row, grid: list[list[tuple[int, int]]], line: int, columns: dict[str, str]) -> Table | None:
+def _heads(row: Row, grid: list[tuple[int, int]], columns: dict[str, str]) -> list[str | None] | None:
+    """The slots of a line if it is a header: two known columns, and no number to begin with."""
     items = row.items
-    head = grid[0]
-    heads = [_slot(items[a:b], columns) for a, b in head]
-    has_numbers = sum(any(i.kind in ("n", "code") for i in items[a:b]) for a, b in head)
-    is_header = sum(h is not None for h in heads) >= 2 and has_numbers <= 1 and not any(i.kind == "n" for a, b in head[:1] for i in items[a:b])
-    if not is_header:
-        slots = _guess(row, grid)
-        if slots is None:
-            return None
-        body, header = grid, None
-    else:
-        slots = [h or "" for h in heads]
-        if "colony" not in slots:
-            slots[0] = "colony" if slots[0] in ("", "mites") and slots.count("mites") != 1 or slots[0] == "" else slots[0]
-        body, header = grid[1:], (head[0][0], head[-1][1])
+    heads = [_slot(items[a:b], columns) for a, b in grid]
+    known = sum(h is not None for h in heads)
+    a, b = grid[0]
+    starts = any(i.kind in ("n", "code") for i in items[a:b])
+    bare = sum(len(items[x:y]) == 1 and items[x].kind in ("n", "frac", "day") for x, y in grid)
+    if known < 2 or starts or bare > 0:
+        return None
+    return heads
+
+
+def _with_header(row: Row, head: list[tuple[int, int]], heads: list[str | None], body: list[list[tuple[int, int]]], line: int) -> Table:
+    slots = [h or "" for h in heads]
+    if "colony" not in slots:
+        slots[0] = "colony"
+    return Table(_cells(row, body, slots, line + 1), (head[0][0], head[-1][1]))
+
+
+def _cells(row: Row, body: list[list[tuple[int, int]]], slots: list[str], line: int) -> tuple[Cell, ...]:
     cells: list[Cell] = []
-    for offset, row_cells in enumerate(body):
-        if all(a >= b or all(i.kind == "mark" for i in items[a:b]) for a, b in row_cells):
+    for offset, grid in enumerate(body):
+        if all(a >= b or all(i.kind == "mark" for i in row.items[a:b]) for a, b in grid):
             continue
-        for column, (a, b) in enumerate(row_cells):
-            slot = slots[column] if column < len(slots) else ""
-            cells.append(Cell(a, b, slot, line + offset, column))
-    return Table(tuple(cells), header)
+        for column, (a, b) in enumerate(grid):
+            cells.append(Cell(a, b, slots[column] if column < len(slots) else "", line + offset, column))
+    return tuple(cells)
 
 
 def _guess(row: Row, grid: list[list[tuple[int, int]]]) -> list[str] | None:
@@ -176,3 +227,13 @@ def _guess(row: Row, grid: list[list[tuple[int, int]]]) -> list[str] | None:
         if numbers >= len(grid) - 1:
             slots[1] = "mites"
     return slots
+
+
+def cell_starts(tables: list[Table]) -> set[int]:
+    """The items at which a cell begins: nothing is said across that border."""
+    return {cell.first for table in tables for cell in table.cells}
+
+
+def other_cells(tables: list[Table]) -> set[int]:
+    """Items of cells that cannot date the visit by a heading of the note."""
+    return {k for table in tables for cell in table.cells for k in range(cell.first, cell.last)}

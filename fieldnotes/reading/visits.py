@@ -13,7 +13,7 @@ from .drafts import Doubt, Given, SampleDraft, VisitDraft
 from .items import Item, Row
 from .samples import SLOTS, SampleBuilder, item_span, span_of
 from .scenes import Mention
-from .scopes import SHARED, Place, Scopes
+from .scopes import HEADER, SHARED, Place, Scopes
 from .tables import Table
 
 _BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
@@ -60,7 +60,7 @@ class VisitBuilder:
 
     # -- days ------------------------------------------------------------------------------------
 
-    def find_days(self, mentions: list[Mention], chores: ChoreBuilder) -> NoteDays:
+    def find_days(self, mentions: list[Mention], chores: ChoreBuilder, skip: set[int]) -> NoteDays:
         """Which day expressions date a visit, and where a new day begins."""
         items = self.row.items
         days = NoteDays()
@@ -68,6 +68,8 @@ class VisitBuilder:
         heads = {m.first for m in mentions}
         for k, item in enumerate(items):
             day = item.day
+            if k in skip:
+                continue
             if day is None or self.standing(item) & {"planned", "remembered", "supposed", "reported", "rule"}:
                 continue
             if chores._ahead(item) or (k and items[k - 1].word == "(" and k > 2):
@@ -130,6 +132,8 @@ class VisitBuilder:
             return day.days > -7
         if self._line_head(k):
             return True
+        if day.kind == "day":
+            return k <= 12 and day.length >= 2
         if day.kind == "weekday":
             if day.which == "last":
                 return False
@@ -165,10 +169,11 @@ class VisitBuilder:
         active: str | None = None
         # what a preamble says of all samples
         common: SampleDraft | None = None
-        if several and shared:
-            rest = [k for k in shared if k not in everyone]
-            got, _ = samples.build(rest)
-            loose = self._loose(samples, rest)
+        self.row_days = self._row_days(tables, scopes)
+        if several:
+            heads = [k for k in range(len(items)) if scopes.of[k] == (HEADER,)]
+            got, _ = samples.build(shared)
+            loose = self._loose(samples, sorted([*shared, *heads]))
             common = got[0] if len(got) == 1 else loose
         for p, place in enumerate(places):
             own = [k for k in range(len(items)) if (not named) or p in scopes.of[k] or (not several and scopes.of[k] == (SHARED,))]
@@ -176,7 +181,8 @@ class VisitBuilder:
             if named and place.mentions:
                 draft.facts["colony"] = Given(place.name, [self._mention_span(m) for m in place.mentions[:1]])
             own_all = sorted({*own, *everyone}) if several else own
-            got, used = samples.build(own_all)
+            counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
+            got, used = samples.build(own_all if counted else own)
             self.used |= used
             draft.samples = got
             if drafts and several:
@@ -194,6 +200,9 @@ class VisitBuilder:
             chores.todos(draft, own_all if several else own, base or self.written)
             self._yard(draft, place, scopes, mentions)
             self._board_days(draft, own, scopes)
+            if place.twin and draft.samples:
+                draft.doubts.append(Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]]))
+            self._pooled(draft, own, chosen, scopes, mentions)
             drafts.append(draft)
         if several:
             self._share(drafts, common, scopes)
@@ -261,7 +270,10 @@ class VisitBuilder:
             for name, given in s.facts.items():
                 whole.facts.setdefault(name, given)
         samples._settle_method(whole)
-        return whole if whole.facts or whole.wash else None
+        for k in rest:
+            if "sugar" in self.row.items[k].ids and whole.sugar_words is None:
+                whole.sugar_words = item_span(self.row.items[k])
+        return whole if whole.facts or whole.wash or whole.sugar_words else None
 
     def _all_reach(self, m: Mention) -> range:
         items = self.row.items
@@ -277,8 +289,14 @@ class VisitBuilder:
         return span_of(self.row, m.first, m.last)
 
     def _date(self, draft: VisitDraft, place: Place, days: NoteDays, scopes: Scopes, own: list[int], several: bool) -> dt.date | None:
-        number = place.day if place.day in days.dates else (0 if 0 in days.dates else None)
-        if number is None and days.dates and place.day == 0:
+        own_day = self.row_days.get(self._index(scopes, place))
+        if own_day is not None:
+            date, item = own_day
+            draft.facts["date"] = Given(date, [item_span(item)])
+            return date
+        when = place.day - 5000 if place.day is not None and place.day >= 5000 else place.day
+        number = when if when in days.dates else (0 if 0 in days.dates else None)
+        if number is None and days.dates and when == 0:
             return None
         if number is None:
             return None
@@ -288,6 +306,42 @@ class VisitBuilder:
             return None
         draft.facts["date"] = Given(date, [item_span(item)])
         return date
+
+    @staticmethod
+    def _index(scopes: Scopes, place: Place) -> int:
+        return next((i for i, p in enumerate(scopes.places) if p is place), -1)
+
+    def _pooled(self, draft: VisitDraft, own: list[int], chosen: list[Candidate], scopes: Scopes, mentions: list[Mention]) -> None:
+        """One count told of several colonies at once, without "each": nobody knows whose mites."""
+        for sample in draft.samples:
+            mites = sample.facts.get("mites")
+            if mites is None or mites.value == 0:
+                continue
+            shared = [c for c in chosen if c.slot == "mites" and c.k in own and len(scopes.of[c.k]) > 1 and item_span(self.row.items[c.k]) in mites.spans]
+            if not shared:
+                continue
+            reach = {k for m in mentions if m.kind == "all" for k in self._all_reach(m)}
+            if any(c.k in reach for c in shared):
+                continue
+            sample.doubts.append(Doubt("mites", "missing", list(mites.spans)))
+            del sample.facts["mites"]
+
+    def _row_days(self, tables: list[Table], scopes: Scopes) -> dict[int, tuple[dt.date, Item]]:
+        """The date of each row of a table that has a column for it."""
+        out: dict[int, tuple[dt.date, Item]] = {}
+        for table in tables:
+            for cell in table.cells:
+                if cell.slot not in ("date", "out"):
+                    continue
+                for k in range(cell.first, cell.last):
+                    day = self.row.items[k].day
+                    if day is None:
+                        continue
+                    found = resolve(day, self.written, ahead=False, day_first=self.day_first)
+                    if found is not None and found <= self.written:
+                        for p in scopes.of[k]:
+                            out[p] = (found, self.row.items[k])
+        return out
 
     def _yard(self, draft: VisitDraft, place: Place, scopes: Scopes, mentions: list[Mention]) -> None:
         if place.yard is not None and place.yard_proof is not None:
@@ -447,14 +501,21 @@ class VisitBuilder:
         """Days a board lay, worked out from two dates told."""
         for sample in draft.samples:
             method = sample.facts.get("method")
-            if method is None or method.value != "sticky_board" or "days" in sample.facts:
+            if method is None or method.value != "sticky_board":
                 continue
-            dates = days_between(self.row, own, self.marks, self.written, self.day_first)
+            shared = [k for k in range(len(self.row.items)) if scopes.of[k] == (SHARED,)]
+            dates = days_between(self.row, sorted({*own, *shared}), self.marks, self.written, self.day_first)
             distinct = sorted({d for d, _ in dates})
             if len(distinct) == 1 and distinct[0] < self.written and any(w in self.row.words for w in ("since", "went", "in")) and "date" not in draft.facts:
                 continue
             if len(distinct) == 2:
                 spans = [item_span(self.row.items[k]) for _, k in dates]
+                told = sample.facts.get("days")
+                if told is not None:
+                    if abs(float(told.value) - (distinct[1] - distinct[0]).days) > 0.6:
+                        sample.doubts.append(Doubt("days", "conflict", [*told.spans, *spans], (f"{told.value:g}", str((distinct[1] - distinct[0]).days))))
+                        del sample.facts["days"]
+                    continue
                 sample.facts["days"] = Given(float((distinct[1] - distinct[0]).days), spans)
                 proof = next(item_span(self.row.items[k]) for d, k in dates if d == distinct[1])
                 draft.facts["date"] = Given(distinct[1], [proof])
@@ -463,6 +524,8 @@ class VisitBuilder:
         """What a preamble says of all samples goes to each that lacks it."""
         if common is None:
             return
+        if common.sugar_words and "method" not in common.facts and not common.wash:
+            common.facts["method"] = Given("sugar", [common.sugar_words])
         for draft in drafts:
             for sample in draft.samples:
                 mine = sample.facts.get("method")
