@@ -180,6 +180,8 @@ class ChoreBuilder:
                 found, where = "start", j
         if "remembered" in marks or ago:
             return "earlier", where
+        if ahead and found == "start" and where is not None and where < k and items[where].word in ("put", "put in", "gave", "laid", "added", "applied", "placed", "hung", "inserted", "went in", "started"):
+            return "start", where
         if ahead and found in (None, "start", "end"):
             return "planned", where
         if found is None:

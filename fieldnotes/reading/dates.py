@@ -148,7 +148,7 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
     if ordinal and lead == "the":
         # "the tenth" alone is a day only where nothing that can be counted follows
         after = words[j + length] if j + length < n else ""
-        if after in ("", ".", ",", ";", "\n", "so", "and", "then", "if", "for", "when", "but", "or", "she", "they", "we", "i", "at", "to", "will", "-"):
+        if after in ("", ".", ",", ";", "\n", "so", "and", "then", "if", "for", "when", "but", "or", "she", "they", "we", "i", "at", "to", "will", "-", "out", "it", "in", "with", "of"):
             return Day("day", j + length - i, day=day)
     return None
 

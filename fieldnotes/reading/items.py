@@ -21,6 +21,7 @@ from .numbers import Number, read_number
 _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
 _NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
+_SMALL = frozenset("nil none zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty".split())
 _MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
 _BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
@@ -305,7 +306,7 @@ class ItemBuilder:
         after = words[i + 1] if i + 1 < len(words) else "\n"
         if before in ("hive", "colony", "nuc") or after in (":", "=", "-", "|", "\n"):
             return True
-        return (before[0] == "\n" or before in (":", ",", "and")) and after[:1].isdigit()
+        return (before[0] in "\n." or before in (":", ",", "and")) and (after[:1].isdigit() or after in _SMALL)
 
     def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
         end = starts[i + n - 1] + len(raw[i + n - 1])

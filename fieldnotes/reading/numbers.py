@@ -51,7 +51,7 @@ def read_number(words: list[str], i: int, names: NumberWords) -> Number | None:
         after = words[i + 1]
         if after in names.fractions and after not in ("second", "third"):
             return Number(names.fractions[after], 2, "fraction")
-        if after in names.sets and after != "score":
+        if after in names.sets and (after != "score" or words[i + 2 : i + 3] == ["of"]):
             return Number(names.sets[after], 2, "set")
         if after in ("half", "quarter"):
             return Number(names.fractions[after], 2, "fraction")

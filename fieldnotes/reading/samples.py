@@ -17,6 +17,7 @@ SLOTS = frozenset(
      "rate_per_100", "per_day"}
 )  # fmt: skip
 _FIELD = {"volume": "volume_ml", "weight": "bees_weight_g", "sugar": "sugar_ml", "rest": "rest_s", "shake": "shake_s", "per_day": "mites_per_day"}
+_JAR_TERMS = frozenset({"method.sugar", "method.alcohol", "method.soap", "method.co2", "method.ether", "method.wash"})
 _BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
 _METHODS = {"method.sugar": "sugar", "method.alcohol": "alcohol", "method.soap": "soap", "method.co2": "co2", "method.ether": "ether", "method.board": "sticky_board", "method.drone": "drone_uncapping", "method.visual": "visual"}
 
@@ -55,12 +56,17 @@ def role_of(row: Row, item: Item) -> Role:
     for names, i, j in row.ops:
         if j <= item.i <= j + 4 and not _barrier(row, j, item.i):
             between = words[j : item.i]
-            if "repair" in names and len(between) <= 3 and (words[i] not in _SOFT_REPAIRS or all(w in _PASSING for w in between)):
+            if "repair" in names and len(between) <= 3 and words[i] != "not" and (words[i] not in _SOFT_REPAIRS or all(w in _PASSING for w in between)):
                 found = "repair"
             elif "total" in names and all(w in _PASSING for w in between):
                 found = "total"
             elif "add" in names and len(between) <= 1 and found == "count":
                 found = "add"
+    if found == "count":
+        for names, i, j in row.ops:
+            # a strong cue reaches over what explains it: "no wait, half of them are seeds, eleven"
+            if "repair" in names and j - i >= 2 and j <= item.i <= j + 8 and not _barrier(row, j, item.i):
+                found = "repair"
     if found != "count":
         return found
     for names, i, j in row.ops:
@@ -91,6 +97,7 @@ class SampleBuilder:
 
     def __init__(self, row: Row, chosen: list[Candidate], marks: list[set[str]], named: set[int]) -> None:
         self.named = named
+        self.any_jar = any(n in _JAR_TERMS for item in row.items for n in item.ids)
         self.row = row
         self.marks = marks
         self.by_item = {c.k: c for c in chosen if c.k >= 0}
@@ -555,11 +562,10 @@ class SampleBuilder:
         nxt = items[k + 1]
         return nxt.kind in ("border", "mark", "n") or nxt.word in ("and", "so", "then", "in", "but", "not", "on", "total", "all", "altogether", "more", "i", "it", "which", "for", "that", "with", "the", "hive", "bees", "tipped", "is", "now", "when", "because", "final", "last", "after", "we", "she", "queen", "no") or "mite" in nxt.ids or "add" in nxt.ids or "returned" in nxt.ids
 
-    @staticmethod
-    def _is_sample(sample: SampleDraft) -> bool:
+    def _is_sample(self, sample: SampleDraft) -> bool:
         facts = sample.facts
         if any(name in facts for name in ("mites", "mites_low", "mites_high", "rate_per_100", "mites_per_day")) or sample.counts or sample.vague:
-            if "method" not in facts and not sample.wash and not sample.roll and set(facts) <= {"rate_per_100", "position", "returned", "queen_checked", "source", "days"} and "mites" not in facts and not sample.vague and not sample.counts:
+            if "method" not in facts and not sample.wash and not sample.roll and not self.any_jar and set(facts) <= {"rate_per_100", "position", "returned", "queen_checked", "source", "days"} and "mites" not in facts and not sample.vague and not sample.counts:
                 return False
             return True
         method = facts["method"].value if "method" in facts else None

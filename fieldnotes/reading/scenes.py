@@ -68,6 +68,7 @@ class SceneFinder:
         self.name_after = frozenset(grammar.names.after)
         self.person = frozenset(grammar.names.person)
         self._next_number = False
+        self.loose = False
         self.typed = False
         self.pronouns = frozenset(("i", "he", "she", "it", "we", "they", "you", "that", "there", "here", "what", "who", "let", "tis"))
         self.lead = frozenset(grammar.names.lead)
@@ -79,6 +80,8 @@ class SceneFinder:
         """All mentions of a note in order, settled against each other."""
         items = row.items
         self.typed = any(i.kind in ("name", "word") and i.raw[:1].isupper() and i.raw not in ("I", "I'm", "I've", "I'll", "I'd") and not (k == 0 or items[k - 1].kind == "border") for k, i in enumerate(items)) or sum(i.raw[:1].isupper() for i in items) >= 3
+        loose = {items[k + 1].value for k, i in enumerate(items[:-1]) if "hive_loose" in i.ids and items[k + 1].kind == "n" and not _counts_something(items, k + 1, False)}
+        self.loose = len(loose) >= 2
         found: list[Mention] = []
         taken: set[int] = set()
         groups: dict[int, int] = {}
@@ -179,7 +182,7 @@ class SceneFinder:
             if item.word in ("nuc", "nuke") and self._at_clause_start(items, k) and k + 1 < len(items) and items[k + 1].word in (":", ",", "-", "."):
                 return [Mention(k, k + 1, "the nuc", strength=0.9)]
             return []
-        if "hive_loose" in item.ids and self._at_clause_head(items, k) and k + 1 < len(items) and items[k + 1].kind == "n" and items[k + 1].low is None and not _counts_something(items, k + 1, False):
+        if "hive_loose" in item.ids and (self._at_clause_head(items, k) or self.loose) and k + 1 < len(items) and items[k + 1].kind == "n" and items[k + 1].low is None and not _counts_something(items, k + 1, False):
             return [Mention(k, k + 2, _number_name(items[k + 1]), strength=0.9)]
         if item.word == "#" or ("numbersign" in item.ids and "hive" not in item.ids):
             return self._numbered(items, k)
@@ -420,6 +423,10 @@ class SceneFinder:
                 verb = items[j].word in ("had", "has", "got", "was", "came", "gave", "is", "at")
                 if verb:
                     j += 1
+                sentence = k == 0 or items[k - 1].kind == "border"
+                if sentence and j < len(items) and items[j].word in (",", ":", "has", "had", "i", "we", "is", "was", "got", "gets") and j + 1 < len(items) and items[j].kind != "border":
+                    found.append((Mention(k, k + 1, _number_name(item)), "sentence"))
+                    continue
                 opens = k == 0 or items[k - 1].kind == "border" or items[k - 1].word in (",", "and", "in", "then", "but") or verb
                 if j < len(items) and opens and items[j].i == items[j - 1].j and (items[j].kind in ("n", "frac") or items[j].word in ("nil", "none", "zero", "nothing", "no")):
                     if verb or k == 0 or items[k - 1].kind == "border":
@@ -431,6 +438,12 @@ class SceneFinder:
                 continue
             if (before.word in (":", ",", ";", "and") or before.kind == "border" or after.word == ")") and after.word in ("(", "=", ":", "-", ")") and before.word != "(" and k + 2 < len(items) and items[k + 2].kind in ("n", "term", "word", "frac", "vol"):
                 found.append((Mention(k, k + 1, _number_name(item)), f"inline{after.word}"))
+        letters = [
+            k for k, item in enumerate(items[:-1])
+            if item.kind == "letter" and k not in taken and (items[k + 1].kind in ("n", "frac") or items[k + 1].word in ("nil", "none", "zero", "no", "nothing"))
+        ]
+        if len({items[k].raw for k in letters}) >= 2:
+            found.extend((Mention(k, k + 1, items[k].raw), "letters") for k in letters if all(m.first != k for m, _ in found))
         colours = [
             k for k, item in enumerate(items[:-1])
             if item.word in self.descriptive and k not in taken and items[k + 1].kind in ("n",) and items[k + 1].low is None
@@ -473,7 +486,12 @@ class SceneFinder:
                     last += 1
             score = hood + self._place(items, k, last, sentence_head, occurrences)
             first = k
-            if last - k > 1:
+            while item.raw[:1].isupper() and first > 0 and k - first < 2 and first - 1 not in taken and items[first - 1].kind in ("word", "name") and items[first - 1].raw[:1].isupper() and len(items[first - 1].raw) > 2 and items[first - 1].word not in self.name_before and items[first - 1].word not in self.headings and items[first - 1].word not in ("the", "this", "that", "our", "my"):
+                first -= 1
+                score += 0.4
+            if first < k:
+                pass
+            elif last - k > 1:
                 score += 0.4 if sentence_head else 0.8
             elif k and k - 1 not in taken and items[k - 1].word in self.lead and hood >= 0.8 and not (k > 1 and items[k - 2].word in ("the", "a", "my", "our", "an", "this")) and (not item.raw[:1].isupper() or items[k - 1].raw[:1].isupper()):
                 first = k - 1
@@ -614,6 +632,7 @@ class SceneFinder:
                     parts.setdefault(words[0], []).append(m)
                     if words[-1] in ("hive", "colony", "nuc"):
                         parts.setdefault(" ".join(words[:-1]), []).append(m)
+        letters_known = sum(len(n) == 1 for n in names)
         out: list[Mention] = []
         last_number = -1
         for k, item in enumerate(items):
@@ -624,6 +643,9 @@ class SceneFinder:
                 continue
             base = _base(item)
             known = names.get(base)
+            if known is None and item.kind == "letter" and letters_known >= 2 and item.raw not in ("I", "F", "C", "Q", "X"):
+                out.append(Mention(k, k + 1, item.raw, strength=0.9))
+                continue
             if known is not None and item.kind != "border" and not (len(base) == 1 and not item.raw.isupper()):
                 out.append(Mention(k, k + 1, known.name, strength=0.9))
                 continue
@@ -805,7 +827,8 @@ class SceneFinder:
                 facts = any(i.kind in ("n", "vol", "frac") or i.ids & {"queen", "eggs", "mite", "larvae", "super"} or any(x.startswith(("sign", "temper", "active", "feed", "test")) for x in i.ids) for i in stretch)
                 lone = first.first <= 3 or self._at_line_start(items, first.first)
                 numbered = sum((m.name[-1:].isdigit() and m.strength >= 0.9) or len(m.name) == 1 for m in others) >= max(1, len(others) * 0.6)
-                prep = first.first and items[first.first - 1].word == "at"
+                before = items[first.first - 1].word if first.first else ""
+                prep = before == "at" or (before in ("in", "to", "over", "from", "near") and not facts)
                 if prep or (lone and (not facts or numbered) and not self._is_subject(items, first)):
                     first.kind = "yard"
         elif len({m.name.lower() for m in colonies}) >= 1 and not any(m.kind == "yard" for m in found):
@@ -819,7 +842,8 @@ class SceneFinder:
         """"that was Toque or Mitten": one colony, and which one is to be asked."""
         out: list[Mention] = []
         skip = False
-        for one, two in zip(found, [*found[1:], None], strict=True):
+        for i, one in enumerate(found):
+            two = found[i + 1] if i + 1 < len(found) else None
             if skip:
                 skip = False
                 continue

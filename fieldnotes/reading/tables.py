@@ -101,7 +101,8 @@ def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
         if end - k >= 2:
             run = [g for g, _ in grids[k:end] if not _is_rule(row, g)]
             heads = [_heads(row, g, columns) for g in run]
-            at = next((i for i, h in enumerate(heads) if h is not None), None)
+            best = max((len([s for s in h if s is not None]) for h in heads if h is not None), default=0)
+            at = next((i for i, h in enumerate(heads) if h is not None and len([s for s in h if s is not None]) == best), None)
             if at is not None:
                 tables.append(_with_header(row, run[at], heads[at] or [], run[at + 1 :], k + at))
             elif _wide(row, run):

@@ -32,6 +32,8 @@ _INFIX = (
     r"(?<=[a-z]{2})-(?=\d)",
     r"(?<=\bno\.)(?=\d)|(?<=\bnr\.)(?=\d)",
     r"(?<=\d)(?=[°º%])",
+    r"(?<=half)-(?=cup)|(?<=quarter)-(?=cup)|(?<=third)-(?=cup)|(?<=minute)-(?=long)",
+    r"(?<=[a-z]{3})-(?=(?:minute|second|day|hour|frame|cup|mite|bee)\b)",
     r"(?<=\d)-(?=[a-z])",
     r"(?<=[a-z]{2})\.(?=[A-Z])",
     r"(?<=\d)[x×](?=\d)",

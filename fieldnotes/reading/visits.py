@@ -97,7 +97,8 @@ class VisitBuilder:
                 days.dates[number] = (date, item)
             return days
         # one day for the whole note: a heading wins, else the first
-        best = next((f for f in found if f[3] and f[1] is not None), None) or next((f for f in found if f[1] is not None), None)
+        today = next((f for f in found if f[2].day is not None and f[2].day.kind == "offset" and f[2].day.days == 0), None)
+        best = (today if not any(f[3] and f[2].day is not None and f[2].day.kind in ("date", "numeric") for f in found) else None) or next((f for f in found if f[3] and f[1] is not None), None) or next((f for f in found if f[1] is not None), None)
         if best is None:
             k, _, item, _ = found[0]
             days.doubts.append(Doubt("date", "ambiguous", [item_span(item)], self._day_options(item.day)))
