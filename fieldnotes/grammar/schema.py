@@ -146,6 +146,8 @@ class NameWords(Strict):
     before: Phrases
     after: Phrases
     person: Phrases
+    listing: Phrases
+    spots: Phrases
     lead: Phrases
     places: Phrases
 

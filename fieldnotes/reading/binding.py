@@ -104,6 +104,8 @@ def choose(candidates: list[Candidate], tables: list[Table], row: Row, written: 
                 if old is None or c.weight > old.weight:
                     fixed[key] = c
             continue
+        if c.slot == "mites" and row.items[c.k].kind == "frac" and row.items[c.k].over < 30:
+            continue
         if c.slot == "bees" and c.weight < 4 and row.items[c.k].value < 40:
             continue
         by_item.setdefault(c.k, []).append(c)

@@ -278,6 +278,10 @@ def read_clock(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
             return _time(int(number.value), 0, after, end + 1 - i)
         if after in numbers.tens or (after in ("fifteen", "ten", "oh")):
             minute = read_number(words, end, numbers) if after != "oh" else None
+            if minute and minute.value < 60:
+                suffix, used = _suffix(words, end + minute.length, dates)
+                if suffix and used > 1:
+                    return _time(int(number.value), int(minute.value), suffix, end + minute.length + used - i)
             if minute and minute.value < 60 and end + minute.length < n and words[end + minute.length] in ("am", "pm", "a.m.", "p.m."):
                 return _time(int(number.value), int(minute.value), words[end + minute.length], end + minute.length + 1 - i)
     if number and i and words[i - 1] in ("time", "at") and number.form == "words" and number.value <= 23:

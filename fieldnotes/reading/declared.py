@@ -101,13 +101,19 @@ def _usual(draft: VisitDraft, vocabulary: Vocabulary, usual_ml: float | None) ->
                 facts["position"] = Given(usual.position, [], declared="usual position", on=on)
 
 
-def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention]) -> Doubt | None:
+def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention], loose: int) -> Doubt | None:
     """Whether to ask which colony is meant."""
     if not drafts:
         return None
+    for m in mentions:
+        if m.alternatives:
+            return Doubt("colony", "ambiguous", [(row.items[m.first].start, row.items[m.last - 1].end)], m.alternatives)
     if any(d.name is None for d in drafts):
         return Doubt("colony", "missing")
     for m in mentions:
         if m.kind == "colony" and m.strength < 0.5:
             return Doubt("colony", "ambiguous", [(row.items[m.first].start, row.items[m.last - 1].end)], m.alternatives or (m.name,), value="")
+    if loose >= 3 and any(d.field == "mites" and d.kind == "conflict" for draft in drafts for s in draft.samples for d in s.doubts):
+        # counts that disagree beside numbers nobody claims: other colonies may be told of
+        return Doubt("colony", "ambiguous")
     return None

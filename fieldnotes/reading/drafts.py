@@ -42,12 +42,17 @@ class SampleDraft:
     counts: list[Candidate] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
     steps: list[tuple[int, str, Span]] = field(default_factory=list)
+    zeros: list[Candidate] = field(default_factory=list)
     vague: Span | None = None
     wash: Span | None = None
     roll: Span | None = None
     sugar_words: Span | None = None
     first: int = 0
     test: bool = False
+
+    def doubts_on(self, name: str) -> bool:
+        """Whether a doubt on this field of the guide is noted."""
+        return any(d.field == name for d in self.doubts)
 
 
 @dataclass(slots=True)
@@ -65,6 +70,7 @@ class VisitDraft:
     todo: list[dict[str, Given]] = field(default_factory=list)
     events: list[tuple[str, Span]] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
+    listed: bool = False
 
     def give(self, name: str, value: Any, span: Span, weight: float = 1.0) -> None:
         """Set a fact; a later equal one adds evidence, a later different one replaces it."""

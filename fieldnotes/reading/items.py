@@ -22,6 +22,7 @@ _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
 _NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
 _SMALL = frozenset("nil none zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty".split())
+_LYING = frozenset({"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"})
 _MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
 _BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
@@ -82,6 +83,8 @@ class Row:
     ops: list[Hit]
     steps: list[Hit]
     corrected: dict[int, str] = field(default_factory=dict)
+    gaps: frozenset[int] = frozenset()
+    """Tokens that begin a new column: after a tab or a run of spaces."""
 
 
 def _match(
@@ -207,7 +210,10 @@ class ItemBuilder:
         items = self._join(items, words, spaces)
         symbols = "".join([item.sym for item in items])
         cues, ops, steps = self._overlays(words)
-        return Row(text, words, items, symbols, cues, ops, steps, corrected)
+        gaps = frozenset(
+            t for t in range(1, n) if starts[t] - starts[t - 1] - len(raw[t - 1]) >= 2 or text[starts[t] - 1] == "\t"
+        ) if "\t" in text or "  " in text else frozenset()
+        return Row(text, words, items, symbols, cues, ops, steps, corrected, gaps)
 
     def _plain_possessive(self, word: str) -> str:
         """"hive's" and "two's" are hive and two; other words keep their ending."""
@@ -340,7 +346,9 @@ class ItemBuilder:
                 item = make("day", 1)
                 item.day = Day("date", 1, day=int(first), month=int(second))
                 return item
-        if word[0].isdigit() or word in self._day_starts:
+        if word == "in" and i and words[i - 1] in _LYING:
+            pass
+        elif word[0].isdigit() or word in self._day_starts:
             day = read_day(words, i, grammar.dates, grammar.numbers)
         clock = None
         if word[0].isdigit() or word in self._clock_starts:
@@ -472,7 +480,7 @@ class ItemBuilder:
             if item.kind == "filler":
                 k += 1
                 continue
-            if item.kind == "n" and item.form == "words" and not (out and ("hive" in out[-1].ids or "nuc" in out[-1].ids)):
+            if item.kind == "n" and item.form == "words" and not self._names_hives(out):
                 k = self._aloud(items, k)
                 item = items[k]
             if item.kind in ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp"):
@@ -483,6 +491,16 @@ class ItemBuilder:
             out.append(item)
             k += 1
         return out
+
+    @staticmethod
+    def _names_hives(out: list[Item]) -> bool:
+        """Whether a run of numbers follows "hives" and so names them."""
+        for item in reversed(out[-8:]):
+            if "hive" in item.ids or "nuc" in item.ids:
+                return True
+            if not (item.kind == "n" or item.word in (",", "and", "&", "number", "no")):
+                return False
+        return False
 
     @staticmethod
     def _aloud(items: list[Item], k: int) -> int:

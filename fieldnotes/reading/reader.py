@@ -83,14 +83,15 @@ class Reader:
         def to_note(span: Span) -> Span:
             return back(*span)
 
-        doubt = declared.colony_doubt(drafts, row, mentions)
+        loose = list(unread(row, chosen, mentions, visits.used, cleaned, note.text))
+        doubt = declared.colony_doubt(drafts, row, mentions, len(loose))
         questions = self.asker.ask(drafts, text, to_note, doubt)
         return Reading(
             id=note.id,
             written=note.written,
             visits=tuple(visit_record(d, text, self.grammar.steps, to_note) for d in drafts),
             questions=tuple(questions),
-            unread=tuple(unread(row, chosen, mentions, visits.used, cleaned, note.text)),
+            unread=tuple(loose),
         )
 
     def _usual_ml(self, vocabulary: Vocabulary) -> float | None:
@@ -118,6 +119,8 @@ def _says_something(draft: VisitDraft) -> bool:
     facts = draft.facts.keys() - {"colony", "yard", "date", "time", "weather_c"}
     if draft.name is None and not (facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers):
         return False
+    if draft.listed and "date" in draft.facts:
+        return True
     return bool(
         facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers or draft.todo or draft.earlier
     )

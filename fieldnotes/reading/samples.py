@@ -12,7 +12,7 @@ from .items import Item, Row
 
 JARS = frozenset({"sugar", "alcohol", "soap", "co2", "ether"})
 SLOTS = frozenset(
-    {"mites", "mites_vague", "bees", "volume", "weight", "source", "source_unclear", "position",
+    {"mites", "mites_zero", "mites_vague", "bees", "volume", "weight", "source", "source_unclear", "position",
      "days", "cells", "infested", "sugar", "rest", "shake", "queen_checked", "returned",
      "rate_per_100", "per_day"}
 )  # fmt: skip
@@ -111,6 +111,23 @@ class SampleBuilder:
 
     def build(self, own: Iterable[int]) -> tuple[list[SampleDraft], set[int]]:
         """Samples told in the items ``own``; also the value items that they use."""
+        events = self.events(own)
+        mine = set(own)
+        jar = any(name in _JAR_TERMS or name == "method.roll" for _, name, _ in events)
+        segments = self._segments(events, jar)
+        samples = self._merge(segments)
+        for sample in samples:
+            self._by_method(sample, mine)
+        used: set[int] = set()
+        out: list[SampleDraft] = []
+        for sample in samples:
+            self._count(sample, mine, used)
+            if self._is_sample(sample):
+                out.append(sample)
+        return out, used
+
+    def events(self, own: Iterable[int]) -> list[tuple[int, str, object]]:
+        """What the items ``own`` say of samples, in order: methods, values and steps."""
         row = self.row
         mine = set(own)
         events: list[tuple[int, str, object]] = []
@@ -140,18 +157,7 @@ class SampleBuilder:
                     continue
                 events.append((where, c.slot, c))
         events.sort(key=lambda e: e[0])
-        jar = any(name in ("method.sugar", "method.alcohol", "method.soap", "method.co2", "method.ether", "method.wash", "method.roll") for _, name, _ in events)
-        segments = self._segments(events, jar)
-        samples = self._merge(segments)
-        for sample in samples:
-            self._by_method(sample, mine)
-        used: set[int] = set()
-        out: list[SampleDraft] = []
-        for sample in samples:
-            self._count(sample, mine, used)
-            if self._is_sample(sample):
-                out.append(sample)
-        return out, used
+        return events
 
     # -- segments --------------------------------------------------------------------------------
 
@@ -211,7 +217,9 @@ class SampleBuilder:
             if not isinstance(what, Candidate):
                 continue
             target = self._target(segments, current, name)
-            if name in ("mites", "infested"):
+            if name == "mites_zero":
+                target.zeros.append(what)
+            elif name in ("mites", "infested"):
                 target.counts.append(what)
                 seen_count = True
             elif name == "mites_vague":
@@ -281,6 +289,8 @@ class SampleBuilder:
         if slot == "volume" and c.weight < 4 and isinstance(value, float) and value > 700:
             return
         if slot == "bees" and c.weight < 4 and isinstance(value, float) and value < 40:
+            return
+        if slot == "weight" and c.weight < 3 and (item is None or not 5 <= item.value <= 150 or not any("weight" in i.ids for i in row.items)):
             return
         if slot == "source_unclear":
             sample.doubts.append(Doubt("frame", "ambiguous", spans, ("brood", "super")))
@@ -489,6 +499,8 @@ class SampleBuilder:
         del last_k
         if not told:
             self._lone_number(sample, mine, used)
+            if "mites" not in sample.facts and not sample.doubts_on("mites"):
+                self._said_nothing(sample)
             return
         result = fold(told)
         field = "mites"
@@ -504,6 +516,14 @@ class SampleBuilder:
             if result.low is not None and result.high is not None:
                 options = (str(result.low), str(result.high))
             sample.doubts.append(Doubt(field, result.doubt, proof, options))
+
+    def _said_nothing(self, sample: SampleDraft) -> None:
+        """A bare "nothing" or "none" shortly after the sample's own words is its count."""
+        places = [g.at for g in sample.facts.values() if g.at >= 0]
+        for c in sample.zeros:
+            if "method" in sample.facts and any(0 < c.first - at <= 10 for at in places) and not c.standing & _BLOCKING:
+                sample.facts["mites"] = Given(0, [span_of(self.row, c.first, c.last)])
+                return
 
     def _lone_number(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
         """A sample without a count, and one bare number that nothing else claims: that is it.
@@ -524,7 +544,15 @@ class SampleBuilder:
             and (k not in self.by_item or (self.by_item[k].slot == "mites" and not self.by_item[k].standing & (_BLOCKING | {"denied"})))
             and self._bare(k) and not self.standing(items[k]) & (_BLOCKING | {"denied"}) and not self._named(k)
         ]
-        if len(free) == 1:
+        if len(free) > 1 and all(role_of(self.row, items[k]) != "count" for k in free[1:]):
+            told = [Told(int(items[k].value), role_of(self.row, items[k]), items[k].open) for k in free]
+            result = fold(told)
+            if result.value is not None:
+                used.update(free)
+                sample.facts["mites"] = Given(result.value, [item_span(items[free[i]]) for i in result.used])
+                if result.doubt:
+                    sample.doubts.append(Doubt("mites", result.doubt, list(sample.facts["mites"].spans)))
+        elif len(free) == 1:
             item = items[free[0]]
             used.add(free[0])
             if item.low is None and item.high is None:

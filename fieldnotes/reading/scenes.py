@@ -70,6 +70,9 @@ class SceneFinder:
         self._next_number = False
         self.loose = False
         self.typed = False
+        self.calendar = frozenset([*grammar.dates.weekdays, *grammar.dates.months])
+        self.spots = frozenset(grammar.names.spots)
+        self.listing = frozenset(grammar.names.listing)
         self.pronouns = frozenset(("i", "he", "she", "it", "we", "they", "you", "that", "there", "here", "what", "who", "let", "tis"))
         self.lead = frozenset(grammar.names.lead)
         self.places = frozenset(grammar.names.places)
@@ -165,6 +168,8 @@ class SceneFinder:
                 return got
             named = self._before_hive(items, k)
             return [named] if named else []
+        if item.word == "box" and k > 1 and items[k - 1].word in self.descriptive and items[k - 2].word in ("the", "my", "our") and items[k - 1].word not in ("top", "bottom", "upper", "lower", "middle", "single", "double", "old", "end"):
+            return [Mention(k - 1, k + 1, f"{items[k - 1].word} box", strength=0.7)]
         if "nuc" in item.ids:
             nuc = self._after_hive(items, k)
             if nuc:
@@ -183,7 +188,13 @@ class SceneFinder:
                 return [Mention(k, k + 1, "the nuc", strength=0.9)]
             return []
         if "hive_loose" in item.ids and (self._at_clause_head(items, k) or self.loose) and k + 1 < len(items) and items[k + 1].kind == "n" and items[k + 1].low is None and not _counts_something(items, k + 1, False):
-            return [Mention(k, k + 2, _number_name(items[k + 1]), strength=0.9)]
+            return [Mention(k, k + 2, f"{item.raw} {_number_name(items[k + 1])}", strength=0.9)]
+        if item.raw[:1].isupper() and len(item.raw) > 2 and item.kind in ("name", "word") and self._at_clause_head(items, k) and k + 1 < len(items) and items[k + 1].kind == "letter" and (k + 2 >= len(items) or items[k + 2].kind == "border" or items[k + 2].word in (":", ",", "-")):
+            return [Mention(k, k + 2, f"{item.raw} {items[k + 1].raw}", strength=0.9)]
+        if item.word in self.listing and k + 1 < len(items):
+            run = self._number_run(items, k + 1)
+            if len(run) >= 2:
+                return [Mention(j, j + 1, _number_name(items[j]), group=k) for j in run]
         if item.word == "#" or ("numbersign" in item.ids and "hive" not in item.ids):
             return self._numbered(items, k)
         if item.kind == "code" and self._is_code_name(items, k):
@@ -321,6 +332,8 @@ class SceneFinder:
             return Mention(first, k + 1, name, strength=0.9)
         if j >= 0 and items[j].kind in ("word", "term") and items[j].raw.endswith("'s") and _base(items[j]) in self.likely:
             return Mention(j, k + 1, items[j].raw, strength=0.95)
+        if j > 1 and word in self.spots and items[j - 2].word == "the" and items[j - 1].kind in ("word", "term") and items[j - 1].word.isalpha() and items[j - 1].word not in self.not_names:
+            return Mention(j - 1, k + 1, f"{items[j - 1].raw or items[j - 1].word} {items[j].raw or word}", strength=0.8)
         if j > 0 and items[j].kind == "word" and _base(items[j - 1]) in self.likely and word not in self.not_names and word in ("tree", "bush", "stump", "gate", "hedge"):
             return Mention(j - 1, k + 1, f"{items[j - 1].raw} {items[j].raw}", strength=0.9)
         if j >= 0 and items[j].kind == "word" and word not in self.known and word not in self.not_names and word.isalpha() and len(word) > 2 and not word.endswith(("ed", "ing", "est", "ly")):
@@ -371,6 +384,20 @@ class SceneFinder:
         while j >= 0 and (items[j].kind in ("day", "clock", "temp") or items[j].word in ("-", "*", "(", "[", "]", "+", ">", "→", ",") or (items[j].kind == "border" and items[j].word == "." and j > 0 and items[j - 1].kind in ("day", "clock", "temp"))):
             j -= 1
         return j < 0 or (items[j].kind == "border" and items[j].word[0] == "\n")
+
+    @staticmethod
+    def _number_run(items: list[Item], k: int) -> list[int]:
+        """"12 and 13", "1, 2 and 3" from item ``k`` on: whole numbers that count nothing."""
+        run: list[int] = []
+        while k < len(items) and items[k].kind == "n" and items[k].low is None and not items[k].hedged and float(items[k].value).is_integer() and items[k].value < 400 and not _counts_something(items, k, True):
+            run.append(k)
+            if k + 2 < len(items) and items[k + 1].word in (",", "and", "&", "+") and items[k + 2].kind == "n":
+                k += 2
+            elif k + 3 < len(items) and items[k + 1].word == "," and items[k + 2].word == "and":
+                k += 3
+            else:
+                break
+        return run
 
     def _at_clause_head(self, items: list[Item], k: int) -> bool:
         return k == 0 or items[k - 1].kind == "border" or self._at_line_start(items, k)
@@ -482,7 +509,7 @@ class SceneFinder:
                 continue
             last = k + 1
             if item.raw[:1].isupper():
-                while last < len(items) and last - k < 4 and last not in taken and items[last].raw[:1].isupper() and (items[last].kind == "name" or (items[last].kind in ("word", "term") and items[last].word in self.likely)):
+                while last < len(items) and last - k < 4 and last not in taken and items[last].raw[:1].isupper() and ("'" not in items[last].raw or items[last].raw.endswith("'s")) and (items[last].kind == "name" or (items[last].kind in ("word", "term") and items[last].word in self.likely)):
                     last += 1
             score = hood + self._place(items, k, last, sentence_head, occurrences)
             first = k
@@ -507,7 +534,9 @@ class SceneFinder:
                 k = last
                 continue
             if last < len(items) and items[last].kind == "n" and items[last].low is None and not items[last].hedged and float(items[last].value).is_integer() and items[last].value <= 400 and not _counts_something(items, last, False) and not items[last - 1].raw.endswith("'s"):
-                if not (self._at_line_start(items, k) and items[last].value > 60):
+                word = _base(items[last - 1])
+                plain = word in self.ordinary and word not in self.likely
+                if not (self._at_line_start(items, k) and items[last].value > 60) and (not plain or sentence_head):
                     numbered = True
                     score += 0.5
             if name.lower() in self.headings:
@@ -531,7 +560,7 @@ class SceneFinder:
         seen = [m.name.lower() for m in out]
         return [
             m for m, s in zip(out, scores, strict=True)
-            if s >= 2.1 or (best < 2.1 and not strong) or m.head or seen.count(m.name.lower()) > 1
+            if s >= 2.1 or (s >= 1.8 and m.name.lower() in self.likely) or (best < 2.1 and not strong) or m.head or seen.count(m.name.lower()) > 1
         ]
 
     def _hood(self, item: Item, head: bool) -> float | None:
@@ -541,7 +570,7 @@ class SceneFinder:
             return None
         if "'" in item.word and not item.word.endswith("'s"):
             return None
-        if word in self.pronouns:
+        if word in self.pronouns or word in self.calendar:
             return None
         capital = item.raw[:1].isupper()
         likely = word in self.likely
@@ -562,7 +591,7 @@ class SceneFinder:
         if capital and not ordinary:
             if not head:
                 return 1.7
-            return 0.7 if word.endswith(("ed", "ing", "s", "ly")) else 1.2
+            return 0.4 if word.endswith(("ed", "ing", "s", "ly")) else 1.2
         if not ordinary:
             return 0.8 if not word.endswith(("ed", "ing", "ly", "s")) else 0.2
         if capital and not head and item.kind == "word":
@@ -660,9 +689,13 @@ class SceneFinder:
                     continue
                 after = items[k + 1] if k + 1 < len(items) else None
                 before = items[k - 1] if k else None
+                if len(numbers) >= 2 and self._at_line_start(items, k) and after is not None and after.kind in ("word", "term", "mark"):
+                    out.append(Mention(k, k + 1, str(value), strength=0.9, head=False))
+                    last_number = value
+                    continue
                 speaks = after is not None and (after.word in self.name_after or after.word in (":", "=", "-", "took", "i", "gets", "stays", "go", "goes") or items[k].raw.endswith("'s") or any(i.startswith("method") for i in after.ids))
                 follows = value == last_number + 1 and before is not None and before.kind not in ("n", "vol") and before.word not in ("about", "of", "over", "than", "frame", "the", "a")
-                opens = follows or before is None or before.kind == "border" or before.word in ("and", "then", "but", "for", "in", "on", "to", "under", "of", "now", "so", ",")
+                opens = follows or (str(value) in numbers and after is not None and after.word in ("had", "has", "got", "was", "gets", "gave")) or before is None or before.kind == "border" or before.word in ("and", "then", "but", "for", "in", "on", "to", "under", "of", "now", "so", ",")
                 if not speaks or not opens:
                     continue
                 if after is not None and after.word in ("-", "=", ":") and before is not None and before.word in ("=", ":"):

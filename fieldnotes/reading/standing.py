@@ -37,14 +37,21 @@ def standings(row: Row, cues: Cues) -> list[set[str]]:
         if not isinstance(cue, Cue):
             continue
         if cue.direction == "backward":
-            _backward(cue, hit.i, words, out, ends)
+            _backward(cue, hit.i, words, out, ends, row.gaps)
         else:
-            _forward(cue, hit.i, hit.j, words, out, item_at, ends)
+            _forward(cue, hit.i, hit.j, words, out, item_at, ends, row.gaps)
     return out
 
 
 def _forward(
-    cue: Cue, start: int, after: int, words: list[str], out: list[set[str]], item_at: dict[int, Item], ends: tuple[str, ...]
+    cue: Cue,
+    start: int,
+    after: int,
+    words: list[str],
+    out: list[set[str]],
+    item_at: dict[int, Item],
+    ends: tuple[str, ...],
+    gaps: frozenset[int],
 ) -> None:
     denial = cue.standing == "denied"
     for t in range(start, after):
@@ -53,7 +60,9 @@ def _forward(
     met = False
     while t < stop:
         word = words[t]
-        if word in _BORDER_WORDS or word[0] == "\n" or word in ends or word in cue.ends_at:
+        if word in _BORDER_WORDS or word[0] == "\n" or word in ends or word in cue.ends_at or t in gaps or word == "|":
+            return
+        if word == ":" and words[after - 1] != ":":
             return
         if cue.ends_at and t + 1 < len(words) and f"{word} {words[t + 1]}" in cue.ends_at:
             return
@@ -71,11 +80,15 @@ def _forward(
         t += 1
 
 
-def _backward(cue: Cue, start: int, words: list[str], out: list[set[str]], ends: tuple[str, ...]) -> None:
+def _backward(
+    cue: Cue, start: int, words: list[str], out: list[set[str]], ends: tuple[str, ...], gaps: frozenset[int]
+) -> None:
     t, stop = start - 1, max(-1, start - 1 - cue.reach)
     while t > stop:
         word = words[t]
-        if word in _BORDER_WORDS or word[0] == "\n" or word in ends or word in (",", "|"):
+        if word in _BORDER_WORDS or word[0] == "\n" or word in ends or word in (",", "|") or t + 1 in gaps:
+            return
+        if word in cue.ends_at:
             return
         out[t].add(cue.standing)
         t -= 1

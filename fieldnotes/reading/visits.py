@@ -179,7 +179,11 @@ class VisitBuilder:
         for p, place in enumerate(places):
             own = [k for k in range(len(items)) if (not named) or p in scopes.of[k] or (not several and scopes.of[k] == (SHARED,))]
             draft = VisitDraft(place.name or None)
-            if named and place.mentions:
+            open_name = next((m for m in place.mentions if m.alternatives), None)
+            if open_name is not None:
+                draft.name = None
+            draft.listed = several and len(places) > 2 and any(m.strength >= 0.9 for m in place.mentions)
+            if named and place.mentions and open_name is None:
                 draft.facts["colony"] = Given(place.name, [self._mention_span(m) for m in place.mentions[:1]])
             own_all = sorted({*own, *everyone}) if several else own
             counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
@@ -255,15 +259,8 @@ class VisitBuilder:
 
     def _loose(self, samples: SampleBuilder, rest: list[int]) -> SampleDraft | None:
         """Attributes of a preamble that make no sample by themselves."""
-        mine = set(rest)
-        segments = samples._segments(
-            sorted(
-                [(k, n, self.row.items[k]) for k in rest for n in self.row.items[k].ids if self.row.items[k].kind == "term" and n.startswith(("method.", "board.")) and not self.standing(self.row.items[k]) & (_BLOCKING | {"denied"})]
-                + [(c.k if c.k >= 0 else c.first, c.slot, c) for c in samples.chosen if c.slot in SLOTS and c.slot not in ("mites", "infested", "mites_vague") and (c.k if c.k >= 0 else c.first) in mine and not c.standing & _BLOCKING],
-                key=lambda e: e[0],
-            ),
-            False,
-        )
+        events = [e for e in samples.events(rest) if e[1] not in ("mites", "mites_zero", "infested", "mites_vague")]
+        segments = samples._segments(events, False)
         whole = segments[0]
         for s in segments[1:]:
             if s.facts.get("method") and whole.facts.get("method"):
