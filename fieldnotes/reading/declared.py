@@ -111,8 +111,10 @@ def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention], lo
     if any(d.name is None for d in drafts):
         return Doubt("colony", "missing")
     for m in mentions:
-        if m.kind == "colony" and m.strength < 0.5:
+        if m.kind == "colony" and m.strength < 0.61:
             return Doubt("colony", "ambiguous", [(row.items[m.first].start, row.items[m.last - 1].end)], m.alternatives or (m.name,), value="")
+    if len(drafts) == 1 and loose >= 5:
+        return Doubt("colony", "ambiguous")
     if loose >= 3 and any(d.field == "mites" and d.kind == "conflict" for draft in drafts for s in draft.samples for d in s.doubts):
         # counts that disagree beside numbers nobody claims: other colonies may be told of
         return Doubt("colony", "ambiguous")

@@ -64,6 +64,9 @@ def _forward(
             return
         if word == ":" and words[after - 1] != ":":
             return
+        if not denial and t > after + 4 and t in item_at and "hive" in item_at[t].ids:
+            # speech without full stops: another colony is another sentence
+            return
         if cue.ends_at and t + 1 < len(words) and f"{word} {words[t + 1]}" in cue.ends_at:
             return
         if denial:
