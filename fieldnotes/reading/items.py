@@ -326,7 +326,7 @@ class ItemBuilder:
         if words[i] in ("m", "b", "f"):
             return before[:1].isdigit() or before[-1:] in "½" or (words[i] == "f" and (after[:1].isdigit() or before == "\n" or after in ("bees", "brood", "stores")))
         shorthand = {"e", "l", "b", "q", "/", "+", ",", "✓", "✗", ":", "|", "\n", ".", "-", "=", "seen", "not"}
-        return raw[i].isupper() and (before in shorthand or after in shorthand)
+        return raw[i].isupper() and before in shorthand and after in shorthand
 
     # -- values ----------------------------------------------------------------------------------
 

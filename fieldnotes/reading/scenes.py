@@ -212,7 +212,7 @@ class SceneFinder:
             if items[j].word in ("no",) and not (j + 1 < n and items[j + 1].kind in ("n", "code")):
                 break
             named = named or items[j].word in ("called", "named")
-            if items[j].word in ("is", "was") and items[j + 1].kind != "name":
+            if items[j].word in ("is", "was") and items[j + 1].kind != "name" and items[j + 1].word not in ("called", "named"):
                 break
             if items[j].word in ("(",) and items[j + 1].kind not in ("name",):
                 break
@@ -220,6 +220,13 @@ class SceneFinder:
         if j >= n:
             return []
         item = items[j]
+        if j == k + 1 and k > 1 and items[k - 1].word == "the" and items[k - 2].word in ("that's", "thats", "this") and item.kind in ("word", "name"):
+            named = True
+        if named and item.kind != "n" and item.raw[:1].isupper():
+            last = j + 1
+            while last < n and last - j < 3 and items[last].raw[:1].isupper() and items[last].kind in ("word", "name", "letter"):
+                last += 1
+            return [Mention(k, last, " ".join(i.raw for i in items[j:last]))]
         if item.kind == "n" and item.low is None and float(item.value).is_integer() and not _counts_something(items, j, plural):
             last = j + 1
             name = _number_name(item)
@@ -282,11 +289,23 @@ class SceneFinder:
             if last < n and items[last].kind == "n" and items[last].low is None and not _counts_something(items, last, False):
                 name += f" {_number_name(items[last])}"
                 last += 1
-            return [Mention(k, last, name)]
+            out = [Mention(k, last, name)]
+            while plural and last + 1 < n and items[last].word in (",", "and", "&"):
+                step = 2 if items[last].word == "," and items[last + 1].word == "and" and last + 2 < n else 1
+                if items[last + step].kind != "name":
+                    break
+                out[0].group = k
+                out.append(Mention(last + step, last + step + 1, items[last + step].raw, group=k))
+                last += step + 1
+            return out
         if named or (item.kind == "word" and item.word not in self.known and item.word not in self.ordinary and item.word.isalpha() and len(item.word) > 2):
             strength = 1.0 if named else 0.6
             last = j + 1
             name = item.raw or item.word
+            pairs = [(a.word, b.word) for a, b in zip(items, items[1:], strict=False)]
+            if last < n and pairs.count((item.word, items[last].word)) > 1 and items[last].word.isalpha():
+                name += f" {items[last].raw or items[last].word}"
+                last += 1
             if last < n and items[last].kind == "n" and items[last].low is None and not _counts_something(items, last, False):
                 name += f" {_number_name(items[last])}"
                 last += 1
@@ -374,6 +393,8 @@ class SceneFinder:
         if not raw[0].isalpha():
             return self._at_line_start(items, k) or sum(i.kind == "code" and i.raw[0].isdigit() for i in items) > 1
         if letters in ("q", "x", "f", "fr", "p", "pg", "co", "v", "mp", "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec", "ph", "qc", "fig", "l", "temp", "no", "ch", "psalm", "step", "fob", "bias", "day"):
+            if letters == "q" and k + 1 < len(items) and self._at_line_start(items, k) and any(i.startswith(("method", "board")) for i in items[k + 1].ids):
+                return True
             return letters in ("l", "p", "v", "f") and (self._at_line_start(items, k) or (k + 1 < len(items) and items[k + 1].word in (":", "-", "=", "|")))
         return True
 
@@ -431,6 +452,9 @@ class SceneFinder:
             if item.kind == "n" and item.low is None and float(item.value).is_integer() and item.value < 2000:
                 if after is None:
                     continue
+                if after.start == item.end and len(after.word) == 1 and after.word.isalpha() and k + 2 < len(items) and items[k + 2].word in (":", "-", "|"):
+                    found.append((Mention(k, k + 2, _number_name(item) + after.word, head=True), items[k + 2].word))
+                    continue
                 mark = after.word if after.kind == "mark" else "." if after.word == "." else ""
                 if not mark and _counts_something(items, k, False):
                     continue
@@ -467,7 +491,7 @@ class SceneFinder:
                 found.append((Mention(k, k + 1, _number_name(item)), f"inline{after.word}"))
         letters = [
             k for k, item in enumerate(items[:-1])
-            if item.kind == "letter" and k not in taken and (items[k + 1].kind in ("n", "frac") or items[k + 1].word in ("nil", "none", "zero", "no", "nothing"))
+            if item.kind == "letter" and k not in taken and (items[k + 1].kind in ("n", "frac") or items[k + 1].word in ("nil", "none", "zero", "no", "nothing", "(", ":"))
         ]
         if len({items[k].raw for k in letters}) >= 2:
             found.extend((Mention(k, k + 1, items[k].raw), "letters") for k in letters if all(m.first != k for m, _ in found))
@@ -779,7 +803,7 @@ class SceneFinder:
         j = k + 1
         while j < len(items) and items[j].word in ("of", "at", "the", "on", "in", ":", "by", "-"):
             j += 1
-        if j == k + 1:
+        if j == k + 1 and not (items[k].word == "apiary" and j < len(items) and items[j].raw[:1].isupper() and items[j].kind == "name"):
             return None
         last = j
         while last < len(items) and last - j < 3 and (items[last].kind == "name" or (items[last].raw[:1].isupper() and items[last].kind in ("word", "term"))):
@@ -851,6 +875,16 @@ class SceneFinder:
                 if one.group is None:
                     one.group = one.first
                 two.group = one.group
+        colonies = [m for m in found if m.kind == "colony"]
+        firm = any(m.strength >= 0.85 for m in colonies)
+        for m in colonies:
+            # "the green hive today in Knockaveen", "Quarry Cottage 28 Dec": where, not which
+            if m.strength >= 0.85 or any(o is not m and o.name == m.name for o in colonies):
+                continue
+            before = items[m.first - 1].word if m.first else ""
+            place = items[m.last - 1].word in self.places or "yard_noun" in items[m.last - 1].ids
+            if firm and (before in ("in", "at") or (place and self._at_line_start(items, m.first))):
+                m.kind = "yard"
         colonies = [m for m in found if m.kind == "colony"]
         if len({m.name.lower() for m in colonies}) >= 2 and not any(m.kind == "yard" for m in found):
             first = colonies[0]

@@ -91,7 +91,7 @@ def _backward(
         word = words[t]
         if word in _BORDER_WORDS or word[0] == "\n" or word in ends or word in (",", "|") or t + 1 in gaps:
             return
-        if word in cue.ends_at:
+        if word in cue.ends_at or (cue.standing == "denied" and (word in ("then", "and") or word[0].isdigit())):
             return
         out[t].add(cue.standing)
         t -= 1

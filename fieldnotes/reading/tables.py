@@ -57,7 +57,7 @@ def prepare(text: str) -> str:
         end = k
         while end < len(lines) and len(cut[end]) == size and size >= 2:
             end += 1
-        if size >= 2 and end - k >= 3 and all(_short_cells(line) for line in lines[k:end]):
+        if size >= 2 and end - k >= 3 and all(_short_cells(line) for line in lines[k:end]) and all(len(line.split(",")[0].split()) == 1 for line in lines[k:end]):
             for j in range(k, end):
                 chars = list(lines[j])
                 for at in cut[j]:
