@@ -158,7 +158,7 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
         elif item.kind == "frac" and item.over >= 50:
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.4))
         elif item.word in ("nil", "none", "zero", "nothing", "zip", "clean", "nowt") and ends:
-            out.append(Candidate("mites", 0, -1, k, k + 1, 3.0))
+            out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
     return out
 
 

@@ -13,6 +13,7 @@ from .drafts import Doubt, Given, VisitDraft
 from .items import Item, Row
 from .samples import item_span, span_of
 
+_BARE = frozenset({"in", "on", "out", "off", "into"})
 _PAST = frozenset({"remembered", "reported", "supposed", "rule"})
 
 
@@ -155,7 +156,7 @@ class ChoreBuilder:
         where: int | None = None
         found: str | None = None
         lo, hi = max(a, k - 4), min(b, k + 6)
-        order = sorted(range(lo, hi), key=lambda j: (abs(j - k) + (0.5 if j < k else 0)))
+        order = sorted(range(lo, hi), key=lambda j: (items[j].word in _BARE, abs(j - k) + (0.5 if j < k else 0)))
         own = items[k].ids
         if "active.drone_removal" in own:
             found = "start"
@@ -174,12 +175,17 @@ class ChoreBuilder:
                 found, where = "ongoing", j
             elif "act.end" in item.ids and not self._taken_by_super(j, k):
                 found, where = "end", j
+            elif item.word == "in" and j + 1 < len(items) and (items[j + 1].word in ("all", "the", "both", "each", "every", "hive", "my", "this") or items[j + 1].kind in ("n", "code", "name")) and j > k + 1:
+                continue
             elif "act.start" in item.ids and item.word not in ("on", "got", "used", "set", "done"):
                 found, where = "start", j
             elif item.word == "on" and j > k:
                 found, where = "start", j
         if "remembered" in marks or ago:
             return "earlier", where
+        if ahead and any("act.end" in items[j].ids for j in range(k + 1, self._first_ahead(a, b, k))) and found != "ongoing":
+            # "in today, out in eight weeks": the plan is about the end
+            return "start", where if found == "start" else k
         if ahead and found == "start" and where is not None and where < k and items[where].word in ("put", "put in", "gave", "laid", "added", "applied", "placed", "hung", "inserted", "went in", "started"):
             return "start", where
         if ahead and found in (None, "start", "end"):
@@ -187,6 +193,9 @@ class ChoreBuilder:
         if found is None:
             found = "start"
         return found, where
+
+    def _first_ahead(self, a: int, b: int, k: int) -> int:
+        return next((j for j in range(max(a, k), b) if self._ahead(self.row.items[j])), k)
 
     def _taken_by_super(self, j: int, k: int) -> bool:
         items = self.row.items
@@ -200,7 +209,7 @@ class ChoreBuilder:
         if day.kind == "offset":
             return day.days > 0
         if day.kind == "weekday":
-            return day.which in ("week-on", "fortnight-on", "next", "next-week") or bool(self.standing(item) & {"planned"})
+            return day.which in ("week-on", "fortnight-on", "next", "next-week", "this") or bool(self.standing(item) & {"planned"})
         if day.kind in ("date", "numeric"):
             found = resolve(day, self.written, ahead=False, day_first=self.day_first)
             if day.kind == "date" and not day.year:

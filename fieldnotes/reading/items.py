@@ -23,6 +23,7 @@ _NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
 _SMALL = frozenset("nil none zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty".split())
 _LYING = frozenset({"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"})
+_DROPPED = frozenset({"insert", "board", "boards", "tray", "trays", "sheet", "drop", "fall", "mites", "mite", "dropped", "fell", "inserts", "varroa"})
 _MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
 _BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
@@ -346,7 +347,7 @@ class ItemBuilder:
                 item = make("day", 1)
                 item.day = Day("date", 1, day=int(first), month=int(second))
                 return item
-        if word == "in" and i and words[i - 1] in _LYING:
+        if word == "in" and i and (words[i - 1] in _LYING or any(w in _DROPPED for w in words[max(0, i - 6) : i])):
             pass
         elif word[0].isdigit() or word in self._day_starts:
             day = read_day(words, i, grammar.dates, grammar.numbers)
@@ -569,6 +570,9 @@ class ItemBuilder:
                 return
 
     def _hedge_after(self, items: list[Item], k: int, item: Item, words: list[str]) -> int:
+        if item.kind == "n" and k + 1 < len(items) and items[k + 1].word == "+" and items[k + 1].start == item.end:
+            item.low, item.form = item.value, "over"
+            return 1
         for length in (4, 3, 2, 1):
             nxt = items[k + 1 : k + 1 + length]
             if len(nxt) < length:

@@ -122,6 +122,8 @@ class SampleBuilder:
         out: list[SampleDraft] = []
         for sample in samples:
             self._count(sample, mine, used)
+            if "source" not in sample.facts:
+                self._by_method(sample, mine)
             if self._is_sample(sample):
                 out.append(sample)
         return out, used
@@ -216,6 +218,16 @@ class SampleBuilder:
                 continue
             if not isinstance(what, Candidate):
                 continue
+            if name == "source" and "source" in current.facts and current.counts and current.facts["source"].value != what.value and current.facts["source"].weight <= what.weight + 0.6 and not self._repaired(current.facts["source"].at, what.first) and self._count_ahead(events, k):
+                # the same jar work done on another kind of frame is another sample
+                fresh = SampleDraft(first=k)
+                for attr in ("method", "volume_ml"):
+                    if attr in current.facts:
+                        g = current.facts[attr]
+                        fresh.facts[attr] = Given(g.value, list(g.spans), weight=g.weight, at=g.at)
+                fresh.wash = current.wash
+                segments.append(fresh)
+                current = fresh
             target = self._target(segments, current, name)
             if name == "mites_zero":
                 target.zeros.append(what)
@@ -228,6 +240,16 @@ class SampleBuilder:
                 self._attribute(target, name, what)
         del seen_count
         return segments
+
+    @staticmethod
+    def _count_ahead(events: list[tuple[int, str, object]], k: int) -> bool:
+        """Whether a count follows before the next change of frame."""
+        for at, name, _ in events:
+            if at > k and name in ("mites", "mites_zero"):
+                return True
+            if at > k and name == "source":
+                return False
+        return False
 
     @staticmethod
     def _target(segments: list[SampleDraft], current: SampleDraft, slot: str) -> SampleDraft:
@@ -252,6 +274,8 @@ class SampleBuilder:
         if jar:
             return False
         word = items[k].word
+        if any(items[j].day is not None for j in near) and word in ("tray", "trays", "sheet", "slide", "drawer", "board", "boards", "insert", "inserts"):
+            return True
         if word in ("tray", "trays", "sheet", "slide", "drawer", "floor board", "natural", "white board"):
             return any("days" == items[j].kind or items[j].word in ("under", "debris", "slid", "beneath", "below", "pulled") for j in near)
         return True
@@ -573,7 +597,12 @@ class SampleBuilder:
         if "method" in model.facts:
             sample.facts["method"] = Given(model.facts["method"].value, list(model.facts["method"].spans))
         sample.wash = model.wash
-        self._lone_number(sample, set(own), used)
+        mine = set(own)
+        self._lone_number(sample, mine, used)
+        if "mites" not in sample.facts:
+            zero = next((c for c in self.chosen if c.slot == "mites_zero" and c.first in mine and not c.standing & _BLOCKING), None)
+            if zero is not None:
+                sample.facts["mites"] = Given(0, [span_of(self.row, zero.first, zero.last)])
         return sample if "mites" in sample.facts else None
 
     def _named(self, k: int) -> bool:
@@ -588,15 +617,21 @@ class SampleBuilder:
         if k + 1 >= len(items):
             return True
         nxt = items[k + 1]
+        if nxt.kind == "word" and nxt.word in ("i'd", "i've", "i'm", "it's", "that's", "she's", "there's", "they", "one", "you", "he", "my", "a", "this", "bees", "out", "off", "again", "today", "yes", "no", "as", "or", "if", "though", "only", "just", "exactly", "hmm", "happy", "good", "great", "nice", "lovely"):
+            return True
         return nxt.kind in ("border", "mark", "n") or nxt.word in ("and", "so", "then", "in", "but", "not", "on", "total", "all", "altogether", "more", "i", "it", "which", "for", "that", "with", "the", "hive", "bees", "tipped", "is", "now", "when", "because", "final", "last", "after", "we", "she", "queen", "no") or "mite" in nxt.ids or "add" in nxt.ids or "returned" in nxt.ids
 
     def _is_sample(self, sample: SampleDraft) -> bool:
         facts = sample.facts
         if any(name in facts for name in ("mites", "mites_low", "mites_high", "rate_per_100", "mites_per_day")) or sample.counts or sample.vague:
+            if "mites_per_day" in facts:
+                return True
             if "method" not in facts and not sample.wash and not sample.roll and not self.any_jar and set(facts) <= {"rate_per_100", "position", "returned", "queen_checked", "source", "days"} and "mites" not in facts and not sample.vague and not sample.counts:
                 return False
             return True
         method = facts["method"].value if "method" in facts else None
+        if not any(i.ids & _BEE_WORDS - {"queen", "hive", "sample"} for i in self.row.items) and not self.named:
+            return False
         if method in JARS or (method is None and (sample.wash or sample.roll)):
             return "volume_ml" in facts or "bees" in facts or "source" in facts or "shake_s" in facts or "bees_weight_g" in facts
         if method == "drone_uncapping":

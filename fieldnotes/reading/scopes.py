@@ -128,7 +128,8 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
     if several:
         for a, b in _sentences(row):
             everyone = any(m.kind == "all" and a <= m.first < b for m in mentions)
-            if everyone and not any(m.kind == "colony" and a <= m.first < b for m in mentions):
+            whole = row.items[a].word in ("total", "totals", "altogether", "all", "average", "mean", "overall")
+            if (everyone or whole) and not any(m.kind == "colony" and a <= m.first < b for m in mentions):
                 for k in range(a, b):
                     of[k] = (SHARED,)
     _reach_back(row, mentions, of, several)
@@ -165,7 +166,8 @@ def _place(places: list[Place], index: dict[tuple[str, int], int], name: str, da
     return index[key]
 
 
-_JOINTS = frozenset({"in", "on", "for", "from", "under", "at", "off", "below", "beneath", "with", "to"})
+_GIVEN = ("active", "form", "feed", "super", "treated")
+_JOINTS = frozenset({"into", "onto", "over", "through", "inside", "in", "on", "for", "from", "under", "at", "off", "below", "beneath", "with", "to"})
 
 
 def _reach_back(row: Row, mentions: list[Mention], of: list[tuple[int, ...]], several: bool) -> None:
@@ -183,17 +185,22 @@ def _reach_back(row: Row, mentions: list[Mention], of: list[tuple[int, ...]], se
         if joint < 0 or items[joint].word not in _JOINTS:
             continue
         k = joint
-        values = False
+        values = given = False
         while k >= 0:
             item = items[k]
-            if item.kind == "border" or (k != joint and k in firsts) or item.word in (",", "and", "then", "but") and values:
+            if item.kind == "border" or (k != joint and k in firsts) or (item.word in (",", "and", "then", "but") and values and not (item.word == "and" and k > joint - 3)):
                 break
             if any(x.first <= k < x.last for x in mentions if x.kind == "colony"):
                 break
             values = values or item.kind in ("n", "term")
+            given = given or any(i.split(".")[0] in _GIVEN for i in item.ids)
             k -= 1
         # only where the clause so far holds a number, and nothing of its own name
         span = range(k + 1, joint + 1)
+        if given and len(span) <= 12:
+            for j in span:
+                of[j] = of[m.first]
+            continue
         if any(items[j].kind == "n" for j in span) and len(span) <= 8:
             owner = of[m.first]
             follows = _value_follows(items, m, firsts)

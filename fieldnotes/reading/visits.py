@@ -167,6 +167,7 @@ class VisitBuilder:
         all_spans = [m for m in mentions if m.kind == "all"]
         everyone = {k for m in all_spans for k in self._all_reach(m)} & shared_set
         drafts: list[VisitDraft] = []
+        owned: list[list[int]] = []
         active: str | None = None
         # what a preamble says of all samples
         common: SampleDraft | None = None
@@ -204,14 +205,16 @@ class VisitBuilder:
             base = self._date(draft, place, days, scopes, own, several)
             chores.todos(draft, own_all if several else own, base or self.written)
             self._yard(draft, place, scopes, mentions)
-            self._board_days(draft, own, scopes)
             if place.twin and draft.samples:
                 draft.doubts.append(Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]]))
             self._pooled(draft, own, chosen, scopes, mentions)
             drafts.append(draft)
+            owned.append(own)
         if several:
             self._share(drafts, common, scopes)
             self._share_todos(drafts, shared, everyone, chores)
+        for draft, own in zip(drafts, owned, strict=True):
+            self._board_days(draft, own, scopes)
         for doubt in days.doubts:
             drafts[0].doubts.append(doubt)
         return drafts
