@@ -395,6 +395,9 @@ class SceneFinder:
         if letters in ("q", "x", "f", "fr", "p", "pg", "co", "v", "mp", "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec", "ph", "qc", "fig", "l", "temp", "no", "ch", "psalm", "step", "fob", "bias", "day"):
             if letters == "q" and k + 1 < len(items) and self._at_line_start(items, k) and any(i.startswith(("method", "board")) for i in items[k + 1].ids):
                 return True
+            kin = {i.raw for i in items if i.kind == "code" and i.raw.rstrip("0123456789").rstrip("-").lower() == letters}
+            if letters in ("l", "p", "v", "f") and len(kin) >= 2:
+                return True
             return letters in ("l", "p", "v", "f") and (self._at_line_start(items, k) or (k + 1 < len(items) and items[k + 1].word in (":", "-", "=", "|")))
         return True
 
@@ -495,6 +498,8 @@ class SceneFinder:
         ]
         if len({items[k].raw for k in letters}) >= 2:
             found.extend((Mention(k, k + 1, items[k].raw), "letters") for k in letters if all(m.first != k for m, _ in found))
+        for run in self._sequences(items, taken):
+            found.extend((Mention(k, k + 1, _number_name(items[k])), "sequence") for k in run if all(m.first != k for m, _ in found))
         colours = [
             k for k, item in enumerate(items[:-1])
             if item.word in self.descriptive and k not in taken and items[k + 1].kind in ("n",) and items[k + 1].low is None
@@ -510,9 +515,50 @@ class SceneFinder:
             if shapes[shape] >= 2 or (not strong and shape in (":", "|", "-", ")", ",", ".") and len(found) == 1)
         ]
 
+    @staticmethod
+    def _sequences(items: list[Item], taken: set[int]) -> list[list[int]]:
+        """Numbers that run on by one through the note, "101 two 102 nil 103 six": they name hives."""
+        numbers = [
+            k for k, i in enumerate(items)
+            if i.kind == "n" and k not in taken and i.low is None and not i.hedged and i.value.is_integer() and not _counts_something(items, k, False)
+        ]
+        runs: list[list[int]] = []
+        used: set[int] = set()
+        for s, k in enumerate(numbers):
+            if k in used:
+                continue
+            run = [k]
+            for j in numbers[s + 1 :]:
+                if items[j].value == items[run[-1]].value + 1:
+                    run.append(j)
+            tight = all(b - a <= 2 for a, b in zip(run, run[1:], strict=False))
+            enough = 3 if items[k].value >= 20 or (tight and items[k].form == "digits") else 5
+            spread = not tight or len(run) >= 3
+            if len(run) >= enough and spread and items[k].value < 3000:
+                runs.append(run)
+                used.update(run)
+        return runs
+
+    def _speakers(self, items: list[Item]) -> set[str]:
+        """Who writes in a chat: names with a colon at the head of lines, some more than once."""
+        heads: list[str] = []
+        lines = 0
+        for k, item in enumerate(items):
+            if k == 0 or (items[k - 1].kind == "border" and items[k - 1].word[0] == "\n"):
+                lines += 1
+                j = k
+                while j < len(items) and (items[j].word in ("[", "]") or items[j].kind in ("clock", "day")):
+                    j += 1
+                if j + 1 < len(items) and items[j + 1].word == ":" and items[j].word.isalpha() and items[j].kind in ("name", "word"):
+                    heads.append(items[j].word)
+        if len(heads) >= 3 and len(heads) >= 0.6 * lines and len(set(heads)) < len(heads):
+            return set(heads)
+        return set()
+
     def _scored_names(self, row: Row, taken: set[int], strong: bool) -> list[Mention]:
         """Names without a hive noun, scored by how much the word and its place speak for a name."""
         items = row.items
+        speakers = self._speakers(items)
         occurrences: dict[str, int] = {}
         for item in items:
             occurrences[_base(item)] = occurrences.get(_base(item), 0) + 1
@@ -537,7 +583,7 @@ class SceneFinder:
                     last += 1
             score = hood + self._place(items, k, last, sentence_head, occurrences)
             first = k
-            while item.raw[:1].isupper() and first > 0 and k - first < 2 and first - 1 not in taken and items[first - 1].kind in ("word", "name") and items[first - 1].raw[:1].isupper() and len(items[first - 1].raw) > 2 and items[first - 1].word not in self.name_before and items[first - 1].word not in self.headings and items[first - 1].word not in ("the", "this", "that", "our", "my"):
+            while item.raw[:1].isupper() and first > 0 and k - first < 2 and first - 1 not in taken and items[first - 1].kind in ("word", "name") and items[first - 1].raw[:1].isupper() and len(items[first - 1].raw) > 2 and items[first - 1].word not in self.name_before and items[first - 1].word not in self.headings and items[first - 1].word not in ("the", "this", "that", "my"):
                 first -= 1
                 score += 0.4
             if first < k:
@@ -554,7 +600,7 @@ class SceneFinder:
                 score += 0.6
             name = " ".join(_raw_base(i) for i in items[first:last])
             numbered = False
-            if self._is_speaker(items, k, last):
+            if _base(item) in speakers or self._is_speaker(items, k, last):
                 k = last
                 continue
             if last < len(items) and items[last].kind == "n" and items[last].low is None and not items[last].hedged and float(items[last].value).is_integer() and items[last].value <= 400 and not _counts_something(items, last, False) and not items[last - 1].raw.endswith("'s"):
@@ -883,7 +929,9 @@ class SceneFinder:
                 continue
             before = items[m.first - 1].word if m.first else ""
             place = items[m.last - 1].word in self.places or "yard_noun" in items[m.last - 1].ids
-            if firm and (before in ("in", "at") or (place and self._at_line_start(items, m.first))):
+            if before == "at" and len({o.name for o in colonies}) > 1:
+                m.kind = "yard"
+            elif firm and (before in ("in", "at") or (place and self._at_line_start(items, m.first))):
                 m.kind = "yard"
         colonies = [m for m in found if m.kind == "colony"]
         if len({m.name.lower() for m in colonies}) >= 2 and not any(m.kind == "yard" for m in found):
