@@ -141,7 +141,19 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     """
     items = row.items
     out: list[Candidate] = []
+    if not _speaks_of_mites(row):
+        return out
     starts = {m.first for m in mentions}
+    for m in mentions:
+        # "two mites in A4, five in A5, none in A6": the number stands before the name
+        k = m.first - 2
+        if m.kind != "colony" or k < 0 or items[k + 1].word not in ("in", "on", "for", "from", "under"):
+            continue
+        opens = k == 0 or items[k - 1].kind == "border" or items[k - 1].word in (",", "and", "then", "found", "only", "just", "a", "was", "got") or any(x.last == k for x in mentions)
+        if items[k].kind == "n" and opens and items[k].value == int(items[k].value):
+            out.append(Candidate("mites", items[k].value, k, k, k + 1, 3.0))
+        elif items[k].word in ("none", "nil", "zero", "nothing") and opens:
+            out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
     for m in mentions:
         if m.kind != "colony":
             continue
@@ -162,10 +174,16 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     return out
 
 
+def _speaks_of_mites(row: Row) -> bool:
+    return any(i in ("mite", "test", "sample", "board.weak") or i.startswith("method.") for item in row.items for i in item.ids)
+
+
 def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
     """"Hives A, B and C ...: 3, 0, 12": a run of as many numbers as names goes to them in order."""
     items = row.items
     groups: dict[int, list[Mention]] = {}
+    if not _speaks_of_mites(row):
+        return {}
     for m in mentions:
         if m.kind == "colony" and m.group is not None:
             groups.setdefault(m.group, []).append(m)

@@ -181,6 +181,8 @@ class ChoreBuilder:
                 found, where = "start", j
             elif item.word == "on" and j > k:
                 found, where = "start", j
+        if found in (None, "start") and (where is None or where > k) and any(items[j].word in ("when", "once") for j in range(k + 1, min(b, k + 8))):
+            return "planned", where
         if "remembered" in marks or ago:
             return "earlier", where
         if ahead and any("act.end" in items[j].ids for j in range(k + 1, self._first_ahead(a, b, k))) and found != "ongoing":

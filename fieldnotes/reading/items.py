@@ -24,6 +24,7 @@ _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
 _SMALL = frozenset("nil none zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty".split())
 _LYING = frozenset({"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"})
 _DROPPED = frozenset({"insert", "board", "boards", "tray", "trays", "sheet", "drop", "fall", "mites", "mite", "dropped", "fell", "inserts", "varroa"})
+_SHORT_DAYS = frozenset({"Mon", "Tue", "Tues", "Wed", "Weds", "Thu", "Thur", "Thurs", "Fri", "Sat", "Sun"})
 _MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
 _BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
@@ -351,6 +352,13 @@ class ItemBuilder:
             pass
         elif word[0].isdigit() or word in self._day_starts:
             day = read_day(words, i, grammar.dates, grammar.numbers)
+        if day is None and raw[i] in _SHORT_DAYS and grammar.dates.weekdays.get(word) is not None:
+            after = words[i + 1] if i + 1 < len(words) else "\n"
+            before = words[i - 1] if i else "\n"
+            if after in (",", ".", ":", "-", "\n") or after[0].isdigit() or before in (",", "on", "till", "until") or before[0] == "\n":
+                weekday = grammar.dates.weekdays[word]
+                if isinstance(weekday, int):
+                    day = Day("weekday", 1, weekday=weekday)
         clock = None
         if word[0].isdigit() or word in self._clock_starts:
             clock = read_clock(words, i, grammar.dates, grammar.numbers)

@@ -490,7 +490,8 @@ class SceneFinder:
             after = items[k + 1] if k + 1 < len(items) else None
             if before is None or after is None or self._at_line_start(items, k):
                 continue
-            if (before.word in (":", ",", ";", "and") or before.kind == "border" or after.word == ")") and after.word in ("(", "=", ":", "-", ")") and before.word != "(" and k + 2 < len(items) and items[k + 2].kind in ("n", "term", "word", "frac", "vol"):
+            listing = after.word in (":", "=") and k + 2 < len(items) and items[k + 2].kind in ("n", "frac")
+            if (before.word in (":", ",", ";", "and") or before.kind == "border" or after.word == ")" or listing) and after.word in ("(", "=", ":", "-", ")") and before.word != "(" and k + 2 < len(items) and items[k + 2].kind in ("n", "term", "word", "frac", "vol"):
                 found.append((Mention(k, k + 1, _number_name(item)), f"inline{after.word}"))
         letters = [
             k for k, item in enumerate(items[:-1])
@@ -766,7 +767,8 @@ class SceneFinder:
                 speaks = after is not None and (after.word in self.name_after or after.word in (":", "=", "-", "took", "i", "gets", "stays", "go", "goes") or items[k].raw.endswith("'s") or any(i.startswith("method") for i in after.ids))
                 follows = value == last_number + 1 and before is not None and before.kind not in ("n", "vol") and before.word not in ("about", "of", "over", "than", "frame", "the", "a")
                 opens = follows or (str(value) in numbers and after is not None and after.word in ("had", "has", "got", "was", "gets", "gave")) or before is None or before.kind == "border" or before.word in ("and", "then", "but", "for", "in", "on", "to", "under", "of", "now", "so", ",")
-                if not speaks or not opens:
+                told = str(value) in numbers and before is not None and before.word in self.listing and (after is None or after.kind != "term" or "super" not in after.ids)
+                if not told and (not speaks or not opens):
                     continue
                 if after is not None and after.word in ("-", "=", ":") and before is not None and before.word in ("=", ":"):
                     continue
@@ -939,7 +941,11 @@ class SceneFinder:
             others = colonies[1:]
             if first.strength < 0.9 and first.group is None and not first.name[-1:].isdigit() and not any(m.name == first.name for m in others):
                 stretch = items[first.last : others[0].first]
-                facts = any(i.kind in ("n", "vol", "frac") or i.ids & {"queen", "eggs", "mite", "larvae", "super"} or any(x.startswith(("sign", "temper", "active", "feed", "test")) for x in i.ids) for i in stretch)
+                several = len({m.name for m in others}) >= 2
+                facts = any(
+                    (i.kind in ("n", "vol", "frac") and not several) or i.ids & {"queen", "eggs", "mite", "larvae", "super"}
+                    or any(x.startswith(("sign", "temper", "active", "feed", "test")) for x in i.ids) for i in stretch
+                )
                 lone = first.first <= 3 or self._at_line_start(items, first.first)
                 numbered = sum((m.name[-1:].isdigit() and m.strength >= 0.9) or len(m.name) == 1 for m in others) >= max(1, len(others) * 0.6)
                 before = items[first.first - 1].word if first.first else ""

@@ -214,5 +214,6 @@ def _value_follows(items: list, m: Mention, firsts: set[int]) -> bool:  # type: 
         if items[k].kind == "border" or k in firsts or items[k].word in (",", "and"):
             return False
         if items[k].kind == "n":
-            return True
+            # "two in A4, five in A5": that number belongs to the next name
+            return not (k + 2 < len(items) and items[k + 1].word in _JOINTS and k + 2 in firsts)
     return False
