@@ -417,7 +417,7 @@ class ItemBuilder:
                 if skip >= 2 or i >= n:
                     break
                 break
-            if skip and words[i + skip - 1] in ("a", "an") and bare is not None and bare.form != "fraction":
+            if skip and i + skip <= n and words[i + skip - 1] in ("a", "an") and bare is not None and bare.form != "fraction":
                 break
             j = i + skip
             rows = self.grammar.unit_lexicon.get(words[j]) if j < n else None
