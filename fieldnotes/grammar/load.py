@@ -17,6 +17,10 @@ from .protocols import Protocol, StepWords, load_protocols, load_steps
 __all__ = ["Grammar", "Rule", "grammars_folder", "load_grammar"]
 
 
+Lexicon = dict[str, dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]]
+"""First word of a phrase -> its second word, or "" -> (whole phrase, ids), longest first."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
     """A compiled rule of ``bindings.toml``."""
@@ -45,11 +49,10 @@ class Grammar:
     questions: schema.Questions
     symbols: Symbols
     rules: tuple[Rule, ...]
-    lexicon: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]
-    """First word of a phrase -> (whole phrase, term ids), longest first."""
+    lexicon: Lexicon
     cue_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]]
-    repair_lexicon: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]
-    step_lexicon: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]
+    repair_lexicon: Lexicon
+    step_lexicon: Lexicon
     unit_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Unit]]]
     known_words: frozenset[str]
     protocols: dict[str, Protocol] = field(default_factory=dict)
@@ -71,15 +74,14 @@ def _forms(phrase: str) -> tuple[str, ...]:
 
 def _index(
     entries: Iterable[tuple[str, str]],
-) -> dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]:
+) -> Lexicon:
     joined: dict[tuple[str, ...], set[str]] = {}
     for phrase, name in entries:
         joined.setdefault(split_phrase(phrase), set()).add(name)
-    out: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]] = {}
-    for words, names in joined.items():
-        out.setdefault(words[0], []).append((words, frozenset(names)))
-    for rows in out.values():
-        rows.sort(key=lambda row: -len(row[0]))
+    out: Lexicon = {}
+    for words, names in sorted(joined.items(), key=lambda row: -len(row[0])):
+        second = words[1] if len(words) > 1 else ""
+        out.setdefault(words[0], {}).setdefault(second, []).append((words, frozenset(names)))
     return out
 
 
@@ -129,8 +131,8 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
             symbols.of(frozenset({"ord"}), word)
     entries = [(form, term.id) for term in terms for phrase in term.phrases for form in _forms(phrase.lower())]
     lexicon = _index(entries)
-    for rows in lexicon.values():
-        for phrase_words, ids in rows:
+    for by_second in lexicon.values():
+        for phrase_words, ids in (row for rows in by_second.values() for row in rows):
             symbols.of(ids, phrase_words[0] if len(phrase_words) == 1 else None)
     known_ids = {i for term in terms for i in (term.id, term.id.split(".")[0])}
     known_ids |= {*VALUE_KINDS, "w", "name", "b", "end", "start", "per"}
@@ -158,7 +160,7 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         for name in ("repair", "add", "total", "filler")
         for phrase in getattr(repairs, name).phrases
     ]
-    known = {w for rows in lexicon.values() for ws, _ in rows for w in ws}
+    known = {w for by in lexicon.values() for rows in by.values() for ws, _ in rows for w in ws}
     known |= {w for rows in cue_rows.values() for ws, _ in rows for w in ws}
     known |= words | set(dates.weekdays) | set(dates.months) | set(numbers.words)
     for between in (scenes.next, scenes.all, scenes.back, scenes.same, scenes.headings, scenes.not_names):

@@ -41,12 +41,34 @@ class Candidate:
     column: bool = False
 
 
-def propose(row: Row, rules: tuple[Rule, ...]) -> list[Candidate]:
+def index_rules(rules: tuple[Rule, ...]) -> tuple[list[int], dict[str, list[int]]]:
+    """Rules that can always match, and for each symbol the rules that need it or a like one."""
+    always: list[int] = []
+    by_symbol: dict[str, list[int]] = {}
+    for i, rule in enumerate(rules):
+        if not rule.pattern.needs:
+            always.append(i)
+            continue
+        for symbol in min(rule.pattern.needs, key=len):
+            by_symbol.setdefault(symbol, []).append(i)
+    return always, by_symbol
+
+
+def propose(
+    row: Row, rules: tuple[Rule, ...], index: tuple[list[int], dict[str, list[int]]]
+) -> list[Candidate]:
     """All candidates that the rules find in the row."""
     symbols = "\n" + row.symbols
     present = frozenset(symbols)
+    always, by_symbol = index
+    able = set(always)
+    for symbol in present:
+        found = by_symbol.get(symbol)
+        if found:
+            able.update(found)
     out: list[Candidate] = []
-    for rule in rules:
+    for i in sorted(able):
+        rule = rules[i]
         pattern = rule.pattern
         for needed in pattern.needs:
             if needed.isdisjoint(present):

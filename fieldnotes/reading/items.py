@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from spacy.tokens import Doc
 
-from ..grammar.load import Grammar
+from ..grammar.load import Grammar, Lexicon
 from ..grammar.pattern import MARKS
 from ..grammar.schema import Cue, Pseudo, Unit
 from .dates import Day, read_clock, read_day
@@ -90,20 +90,19 @@ class Row:
 
 
 def _match(
-    index: dict[str, list[tuple[tuple[str, ...], frozenset[str]]]],
-    words: list[str],
-    i: int,
-    limit: int = 99,
+    index: Lexicon, words: list[str], i: int, limit: int = 99
 ) -> tuple[int, frozenset[str]] | None:
     """The longest phrase of at most ``limit`` words that begins at ``words[i]``."""
-    rows = index.get(words[i])
-    if rows is None:
+    by_second = index.get(words[i])
+    if by_second is None:
         return None
-    for phrase, ids in rows:
-        n = len(phrase)
-        if n == 1 or (n <= limit and tuple(words[i : i + n]) == phrase):
-            return n, ids
-    return None
+    if limit > 1 and i + 1 < len(words):
+        for phrase, ids in by_second.get(words[i + 1], ()):
+            n = len(phrase)
+            if n <= limit and (n == 2 or tuple(words[i : i + n]) == phrase):
+                return n, ids
+    single = by_second.get("")
+    return (1, single[0][1]) if single else None
 
 
 def mend(words: list[str], grammar: Grammar) -> dict[int, str]:
@@ -172,8 +171,8 @@ class ItemBuilder:
         for kind in VALUE_KINDS:
             self._kind_symbol[kind] = symbols.of(frozenset({kind}), None)
         self._possessives = frozenset(
-            word for word, rows in grammar.lexicon.items()
-            if any(len(phrase) == 1 and ids & {"hive", "nuc", "queen", "stand_place"} for phrase, ids in rows)
+            word for word, by_second in grammar.lexicon.items()
+            if any(ids & {"hive", "nuc", "queen", "stand_place"} for _, ids in by_second.get("", ()))
         )
         self._w = frozenset({"w"})
         self._n = frozenset({"n"})

@@ -8,17 +8,27 @@ values, mishearings, hedges) -> ``standing`` -> ``tables`` and ``scenes`` -> ``s
 
 from __future__ import annotations
 
+from contextlib import ExitStack
+
 from ..grammar.load import Grammar
 from ..grammar.vocabulary import Vocabulary
 from ..records import Note, Reading, Span
 from . import declared
 from .assembly import visit_record
-from .binding import Candidate, choose, counts_beside_names, counts_dealt_out, propose, stand
+from .binding import (
+    Candidate,
+    choose,
+    counts_beside_names,
+    counts_dealt_out,
+    index_rules,
+    propose,
+    stand,
+)
 from .chores import ChoreBuilder
 from .clean import clean
 from .context import Context
 from .drafts import VisitDraft
-from .items import ItemBuilder
+from .items import ItemBuilder, Row
 from .leftover import unread
 from .questions import Asker, rate_conflict, unlikely
 from .scenes import SceneFinder
@@ -30,6 +40,9 @@ from .visits import VisitBuilder
 
 LIMIT = 1_000_000
 """Longest text that is read, in characters."""
+
+ZONE = 200
+"""Notes after which spaCy's memory of words is emptied, so that long runs stay flat."""
 
 
 class Reader:
@@ -43,6 +56,10 @@ class Reader:
         self.items = ItemBuilder(grammar)
         self.scenes = SceneFinder(grammar)
         self.asker = Asker(grammar)
+        self.rule_index = index_rules(grammar.rules)
+        self._zone = ExitStack()
+        self._zone.enter_context(self.nlp.memory_zone())
+        self._in_zone = 0
 
     def read(self, note: Note, context: Context | None = None) -> Reading:
         """Return what ``note`` says. Never raises on any text of at most :data:`LIMIT` characters."""
@@ -52,8 +69,7 @@ class Reader:
         text = prepare(cleaned.text)
         if not text.strip():
             return Reading(id=note.id, written=note.written)
-        with self.nlp.memory_zone():
-            row = self.items.build(self.nlp.make_doc(text), text)
+        row = self._row(text)
         marks = standings(row, self.grammar.cues)
         tables = find_tables(row, self.grammar.scenes.columns)
         mentions = self.scenes.find(row, tables, declared.roster(vocabulary))
@@ -64,7 +80,7 @@ class Reader:
         chores.cells = cell_starts(tables)
         days = visits.find_days(mentions, chores, other_cells(tables))
         scopes = build_scopes(row, mentions, tables, days.breaks)
-        proposed = propose(row, self.grammar.rules)
+        proposed = propose(row, self.grammar.rules, self.rule_index)
         proposed += counts_beside_names(row, mentions)
         for k, mention in counts_dealt_out(row, mentions).items():
             proposed.append(Candidate("mites", row.items[k].value, k, k, k + 1, 3.3))
@@ -94,12 +110,21 @@ class Reader:
             unread=tuple(loose),
         )
 
+    def _row(self, text: str) -> Row:
+        """Tokens and items. spaCy remembers every new word; its memory is emptied now and then."""
+        self._in_zone += 1
+        if self._in_zone >= ZONE:
+            self._zone.close()
+            self._zone.enter_context(self.nlp.memory_zone())
+            self._in_zone = 0
+        return self.items.build(self.nlp.make_doc(text), text)
+
     def _usual_ml(self, vocabulary: Vocabulary) -> float | None:
         """The declared usual amount, read from its words as a note would be."""
         words = vocabulary.usual.volume
         if not words:
             return None
-        row = self.items.build(self.nlp.make_doc(words), words)
+        row = self._row(words)
         return next((round(item.value, 1) for item in row.items if item.kind in ("vol", "spoon")), None)
 
     def _doubts(self, drafts: list[VisitDraft]) -> None:
