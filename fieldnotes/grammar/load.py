@@ -117,7 +117,9 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         seen[term.id] = term.id
 
     forms = [(rule, form) for rule in bindings.bind for form in rule.forms]
-    words = set().union(*(literals(form) for _, form in forms), *(literals(m) for m in bindings.macro.values()))
+    words = set().union(
+        *(literals(form) for _, form in forms), *(literals(m) for m in bindings.macro.values())
+    )
     symbols = Symbols(words)
     for word in sorted(words):
         symbols.of(frozenset({"w"}), word)
@@ -125,11 +127,21 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     for kind in VALUE_KINDS:
         symbols.of(frozenset({kind}), None)
     for word in sorted(words):
-        if word in numbers.words or word in numbers.tens or word in numbers.multipliers or word.isdigit():
+        if (
+            word in numbers.words
+            or word in numbers.tens
+            or word in numbers.multipliers
+            or word.isdigit()
+        ):
             symbols.of(frozenset({"n"}), word)
         if word in numbers.ordinals:
             symbols.of(frozenset({"ord"}), word)
-    entries = [(form, term.id) for term in terms for phrase in term.phrases for form in _forms(phrase.lower())]
+    entries = [
+        (form, term.id)
+        for term in terms
+        for phrase in term.phrases
+        for form in _forms(phrase.lower())
+    ]
     lexicon = _index(entries)
     for by_second in lexicon.values():
         for phrase_words, ids in (row for rows in by_second.values() for row in rows):
@@ -138,7 +150,13 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     known_ids |= {*VALUE_KINDS, "w", "name", "b", "end", "start", "per"}
     compiler = PatternCompiler(symbols, bindings.macro, known_ids)
     rules = tuple(
-        Rule(rule.slot, rule.weight, compiler.compile(form, f"{root / 'bindings.toml'}: {rule.slot}"), rule.value, rule.flip)
+        Rule(
+            rule.slot,
+            rule.weight,
+            compiler.compile(form, f"{root / 'bindings.toml'}: {rule.slot}"),
+            rule.value,
+            rule.flip,
+        )
         for rule, form in forms
     )
     cue_rows: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]] = {}
@@ -163,7 +181,14 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     known = {w for by in lexicon.values() for rows in by.values() for ws, _ in rows for w in ws}
     known |= {w for rows in cue_rows.values() for ws, _ in rows for w in ws}
     known |= words | set(dates.weekdays) | set(dates.months) | set(numbers.words)
-    for between in (scenes.next, scenes.all, scenes.back, scenes.same, scenes.headings, scenes.not_names):
+    for between in (
+        scenes.next,
+        scenes.all,
+        scenes.back,
+        scenes.same,
+        scenes.headings,
+        scenes.not_names,
+    ):
         known |= {w for phrase in between.phrases for w in phrase.split()}
     return Grammar(
         language=language,

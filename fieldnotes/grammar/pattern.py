@@ -178,7 +178,7 @@ class PatternCompiler:
         if name == "b":
             return rf"(?=[{self.symbols.border}]|$)", None
         if name == "end":
-            return rf"(?=[\n,;)|\]→+/&-]|$)", None
+            return r"(?=[\n,;)|\]→+/&-]|$)", None
         if name == "start":
             return r"(?<=\n)", None
         if name not in self.known_ids:

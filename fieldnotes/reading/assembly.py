@@ -38,12 +38,20 @@ def _steps(draft: SampleDraft, words: tuple[StepWords, ...], back: Back) -> tupl
         if old is None or weight[outcome] > weight[old[0]]:
             best[step.id] = (outcome, span)
     return tuple(
-        StepSaid.model_validate({"step": step, "outcome": outcome, "evidence": dict.fromkeys(("step", "outcome"), Evidence(said=(back(span),)))})
+        StepSaid.model_validate(
+            {
+                "step": step,
+                "outcome": outcome,
+                "evidence": dict.fromkeys(("step", "outcome"), Evidence(said=(back(span),))),
+            }
+        )
         for step, (outcome, span) in best.items()
     )
 
 
-def sample_record(draft: SampleDraft, text: str, words: tuple[StepWords, ...], back: Back) -> Sample:
+def sample_record(
+    draft: SampleDraft, text: str, words: tuple[StepWords, ...], back: Back
+) -> Sample:
     """One sample as a record."""
     facts = {name: given for name, given in draft.facts.items() if given.weight >= 0}
     volume = facts.get("volume_ml")
@@ -69,7 +77,13 @@ def visit_record(draft: VisitDraft, text: str, words: tuple[StepWords, ...], bac
         fields["samples"] = tuple(sample_record(s, text, words, back) for s in draft.samples)
     if draft.signs:
         fields["signs"] = tuple(
-            Sign.model_validate({"sign": name, "present": present, "evidence": dict.fromkeys(("sign", "present"), Evidence(said=(back(span),)))})
+            Sign.model_validate(
+                {
+                    "sign": name,
+                    "present": present,
+                    "evidence": dict.fromkeys(("sign", "present"), Evidence(said=(back(span),))),
+                }
+            )
             for name, (present, span) in draft.signs.items()
         )
     for name, model, rows in (

@@ -80,7 +80,16 @@ def propose(
                     first = 0
                 groups = m.groupdict()
                 if not groups:
-                    out.append(Candidate(rule.slot, True if rule.value is None else rule.value, -1, first, max(last, first + 1), rule.weight))
+                    out.append(
+                        Candidate(
+                            rule.slot,
+                            True if rule.value is None else rule.value,
+                            -1,
+                            first,
+                            max(last, first + 1),
+                            rule.weight,
+                        )
+                    )
                     continue
                 if groups.get("v") is not None:
                     k = m.start("v") - 1
@@ -91,7 +100,9 @@ def propose(
                     out.append(Candidate("bees", row.items[k].value, k, first, last, rule.weight))
                 if groups.get("per") is not None:
                     k = m.start("per") - 1
-                    out.append(Candidate("not_rate", row.items[k].value, k, first, last, rule.weight))
+                    out.append(
+                        Candidate("not_rate", row.items[k].value, k, first, last, rule.weight)
+                    )
     return out
 
 
@@ -113,9 +124,17 @@ def _days_in_rows(tables: list[Table], row: Row, written: dt.date) -> dict[int, 
     return out
 
 
-def choose(candidates: list[Candidate], tables: list[Table], row: Row, written: dt.date) -> list[Candidate]:
+def choose(
+    candidates: list[Candidate], tables: list[Table], row: Row, written: dt.date
+) -> list[Candidate]:
     """One candidate a value: the heaviest. Fixed values stay, once a place and slot."""
-    cells = {k: cell for table in tables for cell in table.cells if cell.slot for k in range(cell.first, cell.last)}
+    cells = {
+        k: cell
+        for table in tables
+        for cell in table.cells
+        if cell.slot
+        for k in range(cell.first, cell.last)
+    }
     by_item: dict[int, list[Candidate]] = {}
     fixed: dict[tuple[str, int], Candidate] = {}
     for c in candidates:
@@ -133,16 +152,52 @@ def choose(candidates: list[Candidate], tables: list[Table], row: Row, written: 
         by_item.setdefault(c.k, []).append(c)
     for k, cell in cells.items():
         item = row.items[k]
-        if cell.slot == "source" and item.ids & {"brood", "brood_frame", "honey_frame", "stores", "drone_brood", "place.entrance"}:
-            value = "drone_brood" if "drone_brood" in item.ids else "honey" if item.ids & {"honey_frame", "stores"} else "entrance" if "place.entrance" in item.ids else "brood"
+        if cell.slot == "source" and item.ids & {
+            "brood",
+            "brood_frame",
+            "honey_frame",
+            "stores",
+            "drone_brood",
+            "place.entrance",
+        }:
+            value = (
+                "drone_brood"
+                if "drone_brood" in item.ids
+                else "honey"
+                if item.ids & {"honey_frame", "stores"}
+                else "entrance"
+                if "place.entrance" in item.ids
+                else "brood"
+            )
             fixed[("source", k)] = Candidate("source", value, -1, k, k + 1, 6.0)
-        if cell.slot == "queen" and cell.last - cell.first <= 2 and (item.word in _YES or item.word in _NO):
+        if (
+            cell.slot == "queen"
+            and cell.last - cell.first <= 2
+            and (item.word in _YES or item.word in _NO)
+        ):
             fixed[("queen_seen", k)] = Candidate("queen_seen", item.word in _YES, -1, k, k + 1, 6.0)
-        if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in ("colony", "yard", "queen", "temper", "date", "source", "method", "in", "out", "end", "count", "eggs", "larvae", "weather"):
+        if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in (
+            "colony",
+            "yard",
+            "queen",
+            "temper",
+            "date",
+            "source",
+            "method",
+            "in",
+            "out",
+            "end",
+            "count",
+            "eggs",
+            "larvae",
+            "weather",
+        ):
             slot = {"mites": "mites", "rate": "not_rate"}.get(cell.slot, cell.slot)
             if item.kind == "pct" and slot == "mites":
                 slot = "rate_per_100"
-            by_item.setdefault(k, []).append(Candidate(slot, item.value, k, cell.first, cell.last, 6.0, column=True))
+            by_item.setdefault(k, []).append(
+                Candidate(slot, item.value, k, cell.first, cell.last, 6.0, column=True)
+            )
     for k, days in _days_in_rows(tables, row, written).items():
         by_item.setdefault(k, []).append(Candidate("days", days, k, k, k + 1, 6.0, column=True))
     chosen: list[Candidate] = []
@@ -157,7 +212,7 @@ def choose(candidates: list[Candidate], tables: list[Table], row: Row, written: 
 
 
 def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
-    """"A 14", "hive 2: 3", "Heron 5": a bare number right after a colony's name counts mites.
+    """ "A 14", "hive 2: 3", "Heron 5": a bare number right after a colony's name counts mites.
 
     It is weak by itself; it counts only in a place that has a sample.
     """
@@ -169,9 +224,18 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     for m in mentions:
         # "two mites in A4, five in A5, none in A6": the number stands before the name
         k = m.first - 2
-        if m.kind != "colony" or k < 0 or items[k + 1].word not in ("in", "on", "for", "from", "under"):
+        if (
+            m.kind != "colony"
+            or k < 0
+            or items[k + 1].word not in ("in", "on", "for", "from", "under")
+        ):
             continue
-        opens = k == 0 or items[k - 1].kind == "border" or items[k - 1].word in (",", "and", "then", "found", "only", "just", "a", "was", "got") or any(x.last == k for x in mentions)
+        opens = (
+            k == 0
+            or items[k - 1].kind == "border"
+            or items[k - 1].word in (",", "and", "then", "found", "only", "just", "a", "was", "got")
+            or any(x.last == k for x in mentions)
+        )
         if items[k].kind == "n" and opens and items[k].value == int(items[k].value):
             out.append(Candidate("mites", items[k].value, k, k, k + 1, 3.0))
         elif items[k].word in ("none", "nil", "zero", "nothing") and opens:
@@ -180,13 +244,87 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
         if m.kind != "colony":
             continue
         k = m.last
-        while k < len(items) and k < m.last + 4 and k not in starts and (items[k].word in (":", "=", "-", "→", "|", ",", "got", "had", "has", "came", "in", "at", "was", "with", "is", "hive", "about", "just", "only", "now", "today", "a", "to", "gave", "showed", "same", "again", "(", "ditto", "also", "count", "scored") or items[k].kind == "filler"):
+        while (
+            k < len(items)
+            and k < m.last + 4
+            and k not in starts
+            and (
+                items[k].word
+                in (
+                    ":",
+                    "=",
+                    "-",
+                    "→",
+                    "|",
+                    ",",
+                    "got",
+                    "had",
+                    "has",
+                    "came",
+                    "in",
+                    "at",
+                    "was",
+                    "with",
+                    "is",
+                    "hive",
+                    "about",
+                    "just",
+                    "only",
+                    "now",
+                    "today",
+                    "a",
+                    "to",
+                    "gave",
+                    "showed",
+                    "same",
+                    "again",
+                    "(",
+                    "ditto",
+                    "also",
+                    "count",
+                    "scored",
+                )
+                or items[k].kind == "filler"
+            )
+        ):
             k += 1
         if k >= len(items):
             continue
         item = items[k]
         after = items[k + 1] if k + 1 < len(items) else None
-        ends = after is None or k + 1 in starts or after.kind in ("border", "day") or after.word in (",", ")", "(", "|", "and", "then", ";", "→", "!", "/", "but", "which", "so", "today", "-", "&", "yesterday", "!", "?", "hmm", "no", "not", "she", "he", "all")
+        ends = (
+            after is None
+            or k + 1 in starts
+            or after.kind in ("border", "day")
+            or after.word
+            in (
+                ",",
+                ")",
+                "(",
+                "|",
+                "and",
+                "then",
+                ";",
+                "→",
+                "!",
+                "/",
+                "but",
+                "which",
+                "so",
+                "today",
+                "-",
+                "&",
+                "yesterday",
+                "!",
+                "?",
+                "hmm",
+                "no",
+                "not",
+                "she",
+                "he",
+                "all",
+            )
+        )
         if item.kind == "n" and ends and float(item.value) == int(item.value):
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.0))
         elif item.kind == "frac" and item.over >= 50:
@@ -197,11 +335,15 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
 
 
 def _speaks_of_mites(row: Row) -> bool:
-    return any(i in ("mite", "test", "sample", "board.weak") or i.startswith("method.") for item in row.items for i in item.ids)
+    return any(
+        i in ("mite", "test", "sample", "board.weak") or i.startswith("method.")
+        for item in row.items
+        for i in item.ids
+    )
 
 
 def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
-    """"Hives A, B and C ...: 3, 0, 12": a run of as many numbers as names goes to them in order."""
+    """ "Hives A, B and C ...: 3, 0, 12": a run of as many numbers as names goes to them in order."""
     items = row.items
     groups: dict[int, list[Mention]] = {}
     if not _speaks_of_mites(row):

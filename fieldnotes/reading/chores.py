@@ -20,7 +20,15 @@ _PAST = frozenset({"remembered", "reported", "supposed", "rule"})
 class ChoreBuilder:
     """Finds what was given to, put on or planned for the colony of one place."""
 
-    def __init__(self, row: Row, chosen: list[Candidate], marks: list[set[str]], written: dt.date, day_first: bool | None, own_words: dict[str, str]) -> None:
+    def __init__(
+        self,
+        row: Row,
+        chosen: list[Candidate],
+        marks: list[set[str]],
+        written: dt.date,
+        day_first: bool | None,
+        own_words: dict[str, str],
+    ) -> None:
         self.row = row
         self.chosen = chosen
         self.marks = marks
@@ -39,10 +47,20 @@ class ChoreBuilder:
         """Items from the last border to the next one around ``k``."""
         items = self.row.items
         a = k
-        while a > 0 and a not in self.cells and items[a - 1].kind != "border" and not (commas and items[a - 1].word == ","):
+        while (
+            a > 0
+            and a not in self.cells
+            and items[a - 1].kind != "border"
+            and not (commas and items[a - 1].word == ",")
+        ):
             a -= 1
         b = k + 1
-        while b < len(items) and b not in self.cells and items[b].kind != "border" and not (commas and items[b].word == ","):
+        while (
+            b < len(items)
+            and b not in self.cells
+            and items[b].kind != "border"
+            and not (commas and items[b].word == ",")
+        ):
             b += 1
         return a, b
 
@@ -59,7 +77,9 @@ class ChoreBuilder:
             item = items[k]
             if item.kind != "term":
                 continue
-            active = next((i.split(".", 1)[1] for i in sorted(item.ids) if i.startswith("active.")), None)
+            active = next(
+                (i.split(".", 1)[1] for i in sorted(item.ids) if i.startswith("active.")), None
+            )
             if active is None and item.word in self.own_words:
                 active = self.own_words[item.word]
             if active is None:
@@ -82,7 +102,9 @@ class ChoreBuilder:
             if amount:
                 row["amount"] = Given(self.row.text[amount[0] : amount[1]], [amount])
             if action == "earlier":
-                row["action"] = Given("end" if where is not None and "act.end" in items[where].ids else "start", spans)
+                row["action"] = Given(
+                    "end" if where is not None and "act.end" in items[where].ids else "start", spans
+                )
                 row["remembered"] = Given(True, spans)
                 draft.earlier.append(row)
                 continue
@@ -94,7 +116,12 @@ class ChoreBuilder:
             done[key] = row
             draft.treatment.append(row)
         for c in self.chosen:
-            if c.slot == "drone_removal" and c.first in mine and not c.standing and ("drone_removal", "start") not in done:
+            if (
+                c.slot == "drone_removal"
+                and c.first in mine
+                and not c.standing
+                and ("drone_removal", "start") not in done
+            ):
                 span = span_of(self.row, c.first, c.last)
                 row = {"active": Given("drone_removal", [span]), "action": Given("start", [span])}
                 done["drone_removal", "start"] = row
@@ -108,9 +135,37 @@ class ChoreBuilder:
         before = self.row.items[k - 1] if k else None
         if before is not None and any(i.startswith(("active.", "feed.")) for i in before.ids):
             return False
-        return item.word in ("strips", "strip", "pads", "pad", "gel", "wafers", "wafer", "towels", "sponges", "dribbled", "dribble", "trickle", "trickled", "vaped", "vaporised", "vaporized", "gel trays", "gel tray", "tray of gel", "drip")
+        return item.word in (
+            "strips",
+            "strip",
+            "pads",
+            "pad",
+            "gel",
+            "wafers",
+            "wafer",
+            "towels",
+            "sponges",
+            "dribbled",
+            "dribble",
+            "trickle",
+            "trickled",
+            "vaped",
+            "vaporised",
+            "vaporized",
+            "gel trays",
+            "gel tray",
+            "tray of gel",
+            "drip",
+        )
 
-    def _unnamed(self, draft: VisitDraft, k: int, action: str, last: str | None, done: dict[tuple[str, str], dict[str, Given]]) -> None:
+    def _unnamed(
+        self,
+        draft: VisitDraft,
+        k: int,
+        action: str,
+        last: str | None,
+        done: dict[tuple[str, str], dict[str, Given]],
+    ) -> None:
         item = self.row.items[k]
         span = item_span(item)
         if last is not None:
@@ -135,7 +190,13 @@ class ChoreBuilder:
             if not words & {"treated", "medicated", "dosed"}:
                 return
             action = "start"
-        draft.treatment.append({"active": Given("unknown", [span]), "action": Given(action, [span]), **({"form": Given(item.word, [span])} if "form" in item.ids else {})})
+        draft.treatment.append(
+            {
+                "active": Given("unknown", [span]),
+                "action": Given(action, [span]),
+                **({"form": Given(item.word, [span])} if "form" in item.ids else {}),
+            }
+        )
         draft.doubts.append(Doubt("treatment", "missing", [span]))
 
     def _action(self, k: int, mine: set[int]) -> tuple[str | None, int | None]:
@@ -152,11 +213,17 @@ class ChoreBuilder:
             return None, None
         if "planned" in marks:
             return "planned", k
-        ago = any(items[j].day is not None and items[j].day.kind == "offset" and items[j].day.days < -6 for j in range(max(a, k - 6), min(b, k + 8)))
+        ago = any(
+            items[j].day is not None and items[j].day.kind == "offset" and items[j].day.days < -6
+            for j in range(max(a, k - 6), min(b, k + 8))
+        )
         where: int | None = None
         found: str | None = None
         lo, hi = max(a, k - 4), min(b, k + 6)
-        order = sorted(range(lo, hi), key=lambda j: (items[j].word in _BARE, abs(j - k) + (0.5 if j < k else 0)))
+        order = sorted(
+            range(lo, hi),
+            key=lambda j: (items[j].word in _BARE, abs(j - k) + (0.5 if j < k else 0)),
+        )
         own = items[k].ids
         if "active.drone_removal" in own:
             found = "start"
@@ -167,28 +234,67 @@ class ChoreBuilder:
             if j not in mine and j > k:
                 continue
             between = items[min(j, k) + 1 : max(j, k)]
-            if any(x.kind == "mark" and x.word in (",", "/", "+", "&") for x in between) and abs(j - k) > 2:
+            if (
+                any(x.kind == "mark" and x.word in (",", "/", "+", "&") for x in between)
+                and abs(j - k) > 2
+            ):
                 continue
-            if any(any(i.startswith(("active.", "super", "feed.")) for i in x.ids) for x in between):
+            if any(
+                any(i.startswith(("active.", "super", "feed.")) for i in x.ids) for x in between
+            ):
                 continue
             if "act.ongoing" in item.ids:
                 found, where = "ongoing", j
             elif "act.end" in item.ids and not self._taken_by_super(j, k):
                 found, where = "end", j
-            elif item.word == "in" and j + 1 < len(items) and (items[j + 1].word in ("all", "the", "both", "each", "every", "hive", "my", "this") or items[j + 1].kind in ("n", "code", "name")) and j > k + 1:
+            elif (
+                item.word == "in"
+                and j + 1 < len(items)
+                and (
+                    items[j + 1].word
+                    in ("all", "the", "both", "each", "every", "hive", "my", "this")
+                    or items[j + 1].kind in ("n", "code", "name")
+                )
+                and j > k + 1
+            ):
                 continue
-            elif "act.start" in item.ids and item.word not in ("on", "got", "used", "set", "done"):
+            elif ("act.start" in item.ids and item.word not in ("on", "got", "used", "set", "done")) or (item.word == "on" and j > k):
                 found, where = "start", j
-            elif item.word == "on" and j > k:
-                found, where = "start", j
-        if found in (None, "start") and (where is None or where > k) and any(items[j].word in ("when", "once") for j in range(k + 1, min(b, k + 8))):
+        if (
+            found in (None, "start")
+            and (where is None or where > k)
+            and any(items[j].word in ("when", "once") for j in range(k + 1, min(b, k + 8)))
+        ):
             return "planned", where
         if "remembered" in marks or ago:
             return "earlier", where
-        if ahead and any("act.end" in items[j].ids for j in range(k + 1, self._first_ahead(a, b, k))) and found != "ongoing":
+        if (
+            ahead
+            and any("act.end" in items[j].ids for j in range(k + 1, self._first_ahead(a, b, k)))
+            and found != "ongoing"
+        ):
             # "in today, out in eight weeks": the plan is about the end
             return "start", where if found == "start" else k
-        if ahead and found == "start" and where is not None and where < k and items[where].word in ("put", "put in", "gave", "laid", "added", "applied", "placed", "hung", "inserted", "went in", "started"):
+        if (
+            ahead
+            and found == "start"
+            and where is not None
+            and where < k
+            and items[where].word
+            in (
+                "put",
+                "put in",
+                "gave",
+                "laid",
+                "added",
+                "applied",
+                "placed",
+                "hung",
+                "inserted",
+                "went in",
+                "started",
+            )
+        ):
             return "start", where
         if ahead and found in (None, "start", "end"):
             return "planned", where
@@ -211,7 +317,9 @@ class ChoreBuilder:
         if day.kind == "offset":
             return day.days > 0
         if day.kind == "weekday":
-            return day.which in ("week-on", "fortnight-on", "next", "next-week", "this") or bool(self.standing(item) & {"planned"})
+            return day.which in ("week-on", "fortnight-on", "next", "next-week", "this") or bool(
+                self.standing(item) & {"planned"}
+            )
         if day.kind in ("date", "numeric"):
             found = resolve(day, self.written, ahead=False, day_first=self.day_first)
             if day.kind == "date" and not day.year:
@@ -228,10 +336,17 @@ class ChoreBuilder:
         for j in (k - 1, k + 1, k - 2, k + 2):
             if 0 <= j < len(items) and j in mine and items[j].kind in ("n", "vol", "mass", "spoon"):
                 between = items[min(j, k) + 1 : max(j, k)]
-                if any(x.kind == "border" or x.word in (",", "|") for x in between) or any(x in self.cells for x in range(min(j, k) + 1, max(j, k) + 1)):
+                if any(x.kind == "border" or x.word in (",", "|") for x in between) or any(
+                    x in self.cells for x in range(min(j, k) + 1, max(j, k) + 1)
+                ):
                     continue
                 nxt = items[j + 1] if j + 1 < len(items) else None
-                if items[j].kind == "n" and j > k and nxt is not None and nxt.ids & {"mite", "bee", "frame", "super"}:
+                if (
+                    items[j].kind == "n"
+                    and j > k
+                    and nxt is not None
+                    and nxt.ids & {"mite", "bee", "frame", "super"}
+                ):
                     continue
                 if items[j].kind == "n" and j < k and j > 0 and ("hive" in items[j - 1].ids):
                     continue
@@ -258,12 +373,27 @@ class ChoreBuilder:
             near = items[max(a, k - 7) : min(b, k + 6)]
             words = {x.word for x in near}
             given = any("fed" in x.ids or "add" in x.ids or "act.start" in x.ids for x in near)
-            amount = next((items[j] for j in range(max(a, k - 5), min(b, k + 5)) if j in mine and j in amounts), None)
+            amount = next(
+                (
+                    items[j]
+                    for j in range(max(a, k - 5), min(b, k + 5))
+                    if j in mine and j in amounts
+                ),
+                None,
+            )
             if kinds[0] == "pollen" and not (given or amount):
                 continue
             if not (given or amount or b - a <= 4):
                 continue
-            if words & {"took", "taken", "emptied", "ignored", "untouched", "left", "finished"} and not words & {"gave", "fed", "topped", "added", "more"}:
+            if words & {
+                "took",
+                "taken",
+                "emptied",
+                "ignored",
+                "untouched",
+                "left",
+                "finished",
+            } and not words & {"gave", "fed", "topped", "added", "more"}:
                 continue
             if any(self._ahead(x) for x in near):
                 continue
@@ -272,7 +402,14 @@ class ChoreBuilder:
             seen.add(kinds[0])
             row: dict[str, Given] = {"what": Given(kinds[0], [item_span(item)])}
             if amount is None:
-                j = next((j for j in range(max(a, k - 3), k) if j in mine and items[j].kind in ("vol", "mass", "n")), None)
+                j = next(
+                    (
+                        j
+                        for j in range(max(a, k - 3), k)
+                        if j in mine and items[j].kind in ("vol", "mass", "n")
+                    ),
+                    None,
+                )
                 amount = items[j] if j is not None else None
             if amount is not None:
                 row["amount"] = Given(self.row.text[amount.start : amount.end], [item_span(amount)])
@@ -294,7 +431,9 @@ class ChoreBuilder:
             old = draft.supers.get(name)
             if old is not None and old.weight >= c.weight:
                 continue
-            span = item_span(self.row.items[c.k]) if c.k >= 0 else span_of(self.row, c.first, c.last)
+            span = (
+                item_span(self.row.items[c.k]) if c.k >= 0 else span_of(self.row, c.first, c.last)
+            )
             draft.supers[name] = Given(value, [span], weight=c.weight)
         if "on" in draft.supers and draft.supers["on"].weight <= 3.0 and len(draft.supers) > 1:
             del draft.supers["on"]
@@ -328,12 +467,18 @@ class ChoreBuilder:
                 if day.kind == "offset" and day.days <= 0 and day.which != "months-ahead":
                     if not (day.days == 0 and planned):
                         continue
-                start = base if day.kind == "offset" and day.which in ("ahead", "months-ahead") else self.written
+                start = (
+                    base
+                    if day.kind == "offset" and day.which in ("ahead", "months-ahead")
+                    else self.written
+                )
                 found = resolve(day, start, ahead=True, day_first=self.day_first)
                 if found is None:
                     if day.kind in ("weekday", "numeric"):
                         asked = True
-                        draft.doubts.append(Doubt("todo", "ambiguous", [item_span(items[j])], need="sharpens"))
+                        draft.doubts.append(
+                            Doubt("todo", "ambiguous", [item_span(items[j])], need="sharpens")
+                        )
                     continue
                 if found < base:
                     continue
@@ -359,7 +504,11 @@ class ChoreBuilder:
             while planned and lo > a and "planned" in self.standing(items[lo - 1]):
                 lo -= 1
             hi = k + 1
-            while hi < b and hi - k < 18 and ("planned" in self.standing(items[hi]) or (not planned and hi - k < 3)):
+            while (
+                hi < b
+                and hi - k < 18
+                and ("planned" in self.standing(items[hi]) or (not planned and hi - k < 3))
+            ):
                 hi += 1
             while hi < b and hi - lo < 26 and items[hi].kind == "day":
                 hi += 1
@@ -369,7 +518,9 @@ class ChoreBuilder:
         return a, b
 
 
-def days_between(row: Row, own: Iterable[int], marks: list[set[str]], written: dt.date, day_first: bool | None) -> list[tuple[dt.date, int]]:
+def days_between(
+    row: Row, own: Iterable[int], marks: list[set[str]], written: dt.date, day_first: bool | None
+) -> list[tuple[dt.date, int]]:
     """Full dates told as done in ``own``, for boards whose days are two dates."""
     out: list[tuple[dt.date, int]] = []
     for k in own:

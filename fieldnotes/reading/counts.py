@@ -104,7 +104,13 @@ def fold(told: list[Told]) -> Folded:
     if not parts:
         return Folded(None)
     if doubt == "conflict":
-        return Folded(None, "conflict", options=tuple(dict.fromkeys(options)), used=tuple(range(len(told))))
+        return Folded(
+            None, "conflict", options=tuple(dict.fromkeys(options)), used=tuple(range(len(told)))
+        )
     if total is not None:
         return Folded(total[0], "ambiguous" if open_count else None, used=(total[1],))
-    return Folded(sum(v for v, _ in parts), "ambiguous" if open_count else None, used=tuple(i for _, i in parts))
+    return Folded(
+        sum(v for v, _ in parts),
+        "ambiguous" if open_count else None,
+        used=tuple(i for _, i in parts),
+    )

@@ -54,12 +54,19 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
     if found:
         return Day("date", 1, year=int(found[1]), month=int(found[2]), day=int(found[3]))
     found = _NUMERIC.match(word)
-    if found and "/" in word or found and found[3] or (found and word.count(".") == 2):
+    if (found and "/" in word) or (found and found[3]) or (found and word.count(".") == 2):
         year = int(found[3]) if found[3] else None
         if year is not None and year < 100:
             year += 2000
         return Day("numeric", 1, first=int(found[1]), second=int(found[2]), year=year)
-    for lead, which in (("this", "this"), ("next", "next"), ("last", "last"), ("on", "on"), ("coming", "this"), ("the", "the")):
+    for lead, which in (
+        ("this", "this"),
+        ("next", "next"),
+        ("last", "last"),
+        ("on", "on"),
+        ("coming", "this"),
+        ("the", "the"),
+    ):
         if word == lead and i + 1 < n:
             got = _weekday(words[i + 1], dates, sure=True)
             if got is not None:
@@ -77,10 +84,22 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
                 rest = _longer(rest, 1)
         if rest:
             return _longer(rest, 1)
-        if i + 1 < n and words[i + 1] in ("morning", "afternoon", "evening", "night", "arvo", "lunchtime"):
+        if i + 1 < n and words[i + 1] in (
+            "morning",
+            "afternoon",
+            "evening",
+            "night",
+            "arvo",
+            "lunchtime",
+        ):
             length = 2
         return Day("weekday", length, weekday=weekday, which=which)
-    if word in ("a", "one") and i + 3 < n and words[i + 1] in ("week", "fortnight") and words[i + 2] in ("on", "from"):
+    if (
+        word in ("a", "one")
+        and i + 3 < n
+        and words[i + 1] in ("week", "fortnight")
+        and words[i + 2] in ("on", "from")
+    ):
         got = _weekday(words[i + 3], dates, sure=True)
         if got is not None:
             extra = "week-on" if words[i + 1] == "week" else "fortnight-on"
@@ -92,7 +111,18 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
 
 
 def _longer(day: Day, by: int) -> Day:
-    return Day(day.kind, day.length + by, day.weekday, day.which, day.days, day.year, day.month, day.day, day.first, day.second)
+    return Day(
+        day.kind,
+        day.length + by,
+        day.weekday,
+        day.which,
+        day.days,
+        day.year,
+        day.month,
+        day.day,
+        day.first,
+        day.second,
+    )
 
 
 def _weekday(word: str, dates: DateWords, *, sure: bool) -> int | None:
@@ -106,7 +136,7 @@ def _weekday(word: str, dates: DateWords, *, sure: bool) -> int | None:
 
 
 def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -> Day | None:
-    """"the 4th", "14 July 2026", "July the fourteenth", "22 Aug"."""
+    """ "the 4th", "14 July 2026", "July the fourteenth", "22 Aug"."""
     n = len(words)
     j = i
     lead = ""
@@ -148,7 +178,34 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
     if ordinal and lead == "the":
         # "the tenth" alone is a day only where nothing that can be counted follows
         after = words[j + length] if j + length < n else ""
-        if after in ("", ".", ",", ";", "\n", "so", "and", "then", "if", "for", "when", "but", "or", "she", "they", "we", "i", "at", "to", "will", "-", "out", "it", "in", "with", "of"):
+        if after in (
+            "",
+            ".",
+            ",",
+            ";",
+            "\n",
+            "so",
+            "and",
+            "then",
+            "if",
+            "for",
+            "when",
+            "but",
+            "or",
+            "she",
+            "they",
+            "we",
+            "i",
+            "at",
+            "to",
+            "will",
+            "-",
+            "out",
+            "it",
+            "in",
+            "with",
+            "of",
+        ):
             return Day("day", j + length - i, day=day)
     return None
 
@@ -183,7 +240,7 @@ def _year(words: list[str], i: int) -> tuple[int | None, int]:
 
 
 def _relative_span(words: list[str], i: int, numbers: NumberWords) -> Day | None:
-    """"in ten days", "three weeks ago", "a week from now", "ten days from now"."""
+    """ "in ten days", "three weeks ago", "a week from now", "ten days from now"."""
     n = len(words)
     j = i
     ahead = words[j] in ("in", "within")
@@ -209,14 +266,25 @@ def _relative_span(words: list[str], i: int, numbers: NumberWords) -> Day | None
     k = j + length
     if k >= n:
         return None
-    factor = {"day": 1, "days": 1, "week": 7, "weeks": 7, "wk": 7, "wks": 7, "fortnight": 14, "weeks'": 7, "week's": 7, "days'": 1, "d": 1, "nights": 1}.get(words[k])
+    factor = {
+        "day": 1,
+        "days": 1,
+        "week": 7,
+        "weeks": 7,
+        "wk": 7,
+        "wks": 7,
+        "fortnight": 14,
+        "weeks'": 7,
+        "week's": 7,
+        "days'": 1,
+        "d": 1,
+        "nights": 1,
+    }.get(words[k])
     months = words[k] in ("month", "months")
     if factor is None and not months:
         return None
     k += 1
-    if words[k - 1] in ("weeks'", "week's", "days'") and k < n and words[k] == "time":
-        k += 1
-    elif ahead and k < n and words[k] in ("time", "'"):
+    if (words[k - 1] in ("weeks'", "week's", "days'") and k < n and words[k] == "time") or (ahead and k < n and words[k] in ("time", "'")):
         k += 1
     days = int(value * (factor or 30))
     after = words[k] if k < n else ""
@@ -231,7 +299,9 @@ def _relative_span(words: list[str], i: int, numbers: NumberWords) -> Day | None
     return None
 
 
-def read_clock(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -> tuple[str, int] | None:
+def read_clock(
+    words: list[str], i: int, dates: DateWords, numbers: NumberWords
+) -> tuple[str, int] | None:
     """A time of day that begins at ``words[i]``: ("HH:MM", words taken), or None."""
     n = len(words)
     word = words[i]
@@ -245,7 +315,9 @@ def read_clock(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
         return _time(int(found[1]), 0, found[2], 1)
     if word in dates.clock.noon:
         return "12:00", 1
-    if word in ("quarter", "half", "twenty", "ten", "five") or (word == "a" and i + 1 < n and words[i + 1] == "quarter"):
+    if word in ("quarter", "half", "twenty", "ten", "five") or (
+        word == "a" and i + 1 < n and words[i + 1] == "quarter"
+    ):
         j = i + (1 if word == "a" else 0)
         minutes = {"quarter": 15, "half": 30, "twenty": 20, "ten": 10, "five": 5}[words[j]]
         joint = words[j + 1] if j + 1 < n else ""
@@ -260,13 +332,23 @@ def read_clock(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
                 if joint == "to":
                     h, minutes = (h - 1) or 12, 60 - minutes
                 return _time(h, minutes, suffix, end + used - i)
-        if words[j] == "half" and word != "a" and joint in numbers.words and 1 <= numbers.words[joint] <= 12:
+        if (
+            words[j] == "half"
+            and word != "a"
+            and joint in numbers.words
+            and 1 <= numbers.words[joint] <= 12
+        ):
             end = j + 2
             if _clock_company(words, i, end):
                 suffix, used = _suffix(words, end, dates)
                 return _time(int(numbers.words[joint]), 30, suffix, end + used - i)
     number = read_number(words, i, numbers)
-    if number and number.form in ("words", "digits") and 1 <= number.value <= 12 and number.value == int(number.value):
+    if (
+        number
+        and number.form in ("words", "digits")
+        and 1 <= number.value <= 12
+        and number.value == int(number.value)
+    ):
         end = i + number.length
         after = words[end] if end < n else ""
         two = " ".join(words[end : end + 2])
@@ -274,20 +356,45 @@ def read_clock(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
             used = 1 if after in dates.clock.oclock else 2
             suffix, more = _suffix(words, end + used, dates)
             return _time(int(number.value), 0, suffix, end + used + more - i)
-        if after in ("am", "pm", "a.m.", "p.m.") and not (after == "am" and end + 1 < n and words[end + 1] == "i"):
+        if after in ("am", "pm", "a.m.", "p.m.") and not (
+            after == "am" and end + 1 < n and words[end + 1] == "i"
+        ):
             return _time(int(number.value), 0, after, end + 1 - i)
         if after in numbers.tens or (after in ("fifteen", "ten", "oh")):
             minute = read_number(words, end, numbers) if after != "oh" else None
             if minute and minute.value < 60:
                 suffix, used = _suffix(words, end + minute.length, dates)
                 if suffix and used > 1:
-                    return _time(int(number.value), int(minute.value), suffix, end + minute.length + used - i)
-            if minute and minute.value < 60 and end + minute.length < n and words[end + minute.length] in ("am", "pm", "a.m.", "p.m."):
-                return _time(int(number.value), int(minute.value), words[end + minute.length], end + minute.length + 1 - i)
-    if number and i and words[i - 1] in ("time", "at") and number.form == "words" and number.value <= 23:
+                    return _time(
+                        int(number.value), int(minute.value), suffix, end + minute.length + used - i
+                    )
+            if (
+                minute
+                and minute.value < 60
+                and end + minute.length < n
+                and words[end + minute.length] in ("am", "pm", "a.m.", "p.m.")
+            ):
+                return _time(
+                    int(number.value),
+                    int(minute.value),
+                    words[end + minute.length],
+                    end + minute.length + 1 - i,
+                )
+    if (
+        number
+        and i
+        and words[i - 1] in ("time", "at")
+        and number.form == "words"
+        and number.value <= 23
+    ):
         end = i + number.length
         minute = read_number(words, end, numbers) if end < n else None
-        if minute and minute.form == "words" and 10 <= minute.value < 60 and (words[i - 1] == "time" or number.value > 9):
+        if (
+            minute
+            and minute.form == "words"
+            and 10 <= minute.value < 60
+            and (words[i - 1] == "time" or number.value > 9)
+        ):
             return _time(int(number.value), int(minute.value), None, end + minute.length - i)
     return None
 
@@ -296,8 +403,33 @@ def _clock_company(words: list[str], start: int, end: int) -> bool:
     """Whether a spoken time such as "half twelve" has words beside it that speak of time."""
     before = words[start - 1] if start else "."
     after = words[end] if end < len(words) else "."
-    return before in ("at", "about", "around", "by", "time", ".", "\n", "till", "past", "gone", "from") or after in (
-        "am", "pm", "in", "this", "on", "saturday", "sunday", "monday", "tuesday", "wednesday", "thursday", "friday", "today", "yesterday",
+    return before in (
+        "at",
+        "about",
+        "around",
+        "by",
+        "time",
+        ".",
+        "\n",
+        "till",
+        "past",
+        "gone",
+        "from",
+    ) or after in (
+        "am",
+        "pm",
+        "in",
+        "this",
+        "on",
+        "saturday",
+        "sunday",
+        "monday",
+        "tuesday",
+        "wednesday",
+        "thursday",
+        "friday",
+        "today",
+        "yesterday",
     )
 
 
@@ -374,7 +506,7 @@ def _resolve_weekday(day: Day, written: dt.date, ahead: bool) -> dt.date | None:
 
 
 def _nearest_year(day: Day, written: dt.date, ahead: bool) -> dt.date:
-    assert day.month and day.day  # noqa: S101
+    assert day.month and day.day
     if day.year:
         return dt.date(day.year, day.month, day.day)
     found = dt.date(written.year, day.month, day.day)
@@ -409,7 +541,9 @@ def numeric_readings(day: Day, written: dt.date) -> dict[bool, dt.date]:
     return out
 
 
-def _resolve_numeric(day: Day, written: dt.date, ahead: bool, day_first: bool | None) -> dt.date | None:
+def _resolve_numeric(
+    day: Day, written: dt.date, ahead: bool, day_first: bool | None
+) -> dt.date | None:
     options = numeric_readings(day, written)
     if day_first is not None and day_first in options:
         options = {day_first: options[day_first]}

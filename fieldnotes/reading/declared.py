@@ -13,6 +13,7 @@ from .drafts import Doubt, Given, VisitDraft
 from .items import Row
 from .scenes import Mention, Roster
 
+
 def roster(vocabulary: Vocabulary) -> Roster:
     """The known names as word tuples."""
     if not vocabulary.yard and not vocabulary.colony:
@@ -43,7 +44,9 @@ def day_order(row: Row, written: dt.date) -> bool | None:
         if day is None or day.kind != "numeric":
             continue
         readings = numeric_readings(day, written)
-        possible = {first for first, date in readings.items() if date <= written + dt.timedelta(days=1)}
+        possible = {
+            first for first, date in readings.items() if date <= written + dt.timedelta(days=1)
+        }
         if len(possible) == 1:
             votes |= possible
     return votes.pop() if len(votes) == 1 else None
@@ -68,13 +71,17 @@ def fill(
                 draft.facts["colony"] = Given(draft.name, [], declared="only colony", on=on)
             elif len(vocabulary.colony) == 1:
                 draft.name = vocabulary.colony[0].name
-                draft.facts["colony"] = Given(draft.name, [], declared="only colony on the roster", on=on or note.written)
+                draft.facts["colony"] = Given(
+                    draft.name, [], declared="only colony on the roster", on=on or note.written
+                )
         if "yard" not in draft.facts:
             known = names.yard_of.get(draft.name or "")
             if yard:
                 draft.facts["yard"] = Given(yard, [], declared="yard option", on=note.written)
             elif known:
-                draft.facts["yard"] = Given(known, [], declared=f"yard of {draft.name}", on=on or note.written)
+                draft.facts["yard"] = Given(
+                    known, [], declared=f"yard of {draft.name}", on=on or note.written
+                )
             elif vocabulary.only.yard:
                 draft.facts["yard"] = Given(vocabulary.only.yard, [], declared="only yard", on=on)
         _usual(draft, vocabulary, usual_ml)
@@ -85,37 +92,65 @@ def _usual(draft: VisitDraft, vocabulary: Vocabulary, usual_ml: float | None) ->
     usual, on = vocabulary.usual, vocabulary.declared
     for sample in draft.samples:
         facts = sample.facts
-        if "method" not in facts and usual.method and not any(d.field == "method" for d in sample.doubts):
+        if (
+            "method" not in facts
+            and usual.method
+            and not any(d.field == "method" for d in sample.doubts)
+        ):
             facts["method"] = Given(usual.method, [], declared="usual method", on=on)
         method = facts["method"].value if "method" in facts else None
         if method in ("sticky_board", "drone_uncapping", "visual"):
             continue
-        if not facts.keys() & {"volume_ml", "bees", "bees_weight_g"} and not any(d.field in ("volume", "bees") for d in sample.doubts):
+        if not facts.keys() & {"volume_ml", "bees", "bees_weight_g"} and not any(
+            d.field in ("volume", "bees") for d in sample.doubts
+        ):
             if usual_ml is not None:
                 facts["volume_ml"] = Given(usual_ml, [], declared="usual volume", on=on)
             if usual.bees is not None:
                 facts["bees"] = Given(usual.bees, [], declared="usual bees", on=on)
-        if "source" not in facts and usual.frame and not any(d.field == "frame" for d in sample.doubts):
+        if (
+            "source" not in facts
+            and usual.frame
+            and not any(d.field == "frame" for d in sample.doubts)
+        ):
             facts["source"] = Given(usual.frame, [], declared="usual frame", on=on)
             if "position" not in facts and usual.position is not None:
                 facts["position"] = Given(usual.position, [], declared="usual position", on=on)
 
 
-def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention], loose: int) -> Doubt | None:
+def colony_doubt(
+    drafts: list[VisitDraft], row: Row, mentions: list[Mention], loose: int
+) -> Doubt | None:
     """Whether to ask which colony is meant."""
     if not drafts:
         return None
     for m in mentions:
         if m.alternatives:
-            return Doubt("colony", "ambiguous", [(row.items[m.first].start, row.items[m.last - 1].end)], m.alternatives)
+            return Doubt(
+                "colony",
+                "ambiguous",
+                [(row.items[m.first].start, row.items[m.last - 1].end)],
+                m.alternatives,
+            )
     if any(d.name is None for d in drafts):
         return Doubt("colony", "missing")
     for m in mentions:
         if m.kind == "colony" and m.strength < 0.61:
-            return Doubt("colony", "ambiguous", [(row.items[m.first].start, row.items[m.last - 1].end)], m.alternatives or (m.name,), value="")
+            return Doubt(
+                "colony",
+                "ambiguous",
+                [(row.items[m.first].start, row.items[m.last - 1].end)],
+                m.alternatives or (m.name,),
+                value="",
+            )
     if len(drafts) == 1 and loose >= 5:
         return Doubt("colony", "ambiguous")
-    if loose >= 3 and any(d.field == "mites" and d.kind == "conflict" for draft in drafts for s in draft.samples for d in s.doubts):
+    if loose >= 3 and any(
+        d.field == "mites" and d.kind == "conflict"
+        for draft in drafts
+        for s in draft.samples
+        for d in s.doubts
+    ):
         # counts that disagree beside numbers nobody claims: other colonies may be told of
         return Doubt("colony", "ambiguous")
     return None

@@ -21,10 +21,33 @@ from .numbers import Number, read_number
 _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
 _NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
-_SMALL = frozenset("nil none zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty".split())
-_LYING = frozenset({"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"})
-_DROPPED = frozenset({"insert", "board", "boards", "tray", "trays", "sheet", "drop", "fall", "mites", "mite", "dropped", "fell", "inserts", "varroa"})
-_SHORT_DAYS = frozenset({"Mon", "Tue", "Tues", "Wed", "Weds", "Thu", "Thur", "Thurs", "Fri", "Sat", "Sun"})
+_SMALL = frozenset(
+    ["nil", "none", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"]
+)
+_LYING = frozenset(
+    {"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"}
+)
+_DROPPED = frozenset(
+    {
+        "insert",
+        "board",
+        "boards",
+        "tray",
+        "trays",
+        "sheet",
+        "drop",
+        "fall",
+        "mites",
+        "mite",
+        "dropped",
+        "fell",
+        "inserts",
+        "varroa",
+    }
+)
+_SHORT_DAYS = frozenset(
+    {"Mon", "Tue", "Tues", "Wed", "Weds", "Thu", "Thur", "Thurs", "Fri", "Sat", "Sun"}
+)
 _MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
 _BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
@@ -163,7 +186,9 @@ class ItemBuilder:
              *(p.split()[0] for p in grammar.dates.relative),
              "this", "next", "last", "on", "in", "within", "the", "a", "one", "coming", "an", "another"}
         ) | self._number_starts  # fmt: skip
-        self._clock_starts = frozenset({*grammar.dates.clock.noon, "quarter", "half"}) | self._number_starts
+        self._clock_starts = (
+            frozenset({*grammar.dates.clock.noon, "quarter", "half"}) | self._number_starts
+        )
         symbols = grammar.symbols
         self._kind_symbol = {}
         from ..grammar.pattern import VALUE_KINDS
@@ -171,8 +196,11 @@ class ItemBuilder:
         for kind in VALUE_KINDS:
             self._kind_symbol[kind] = symbols.of(frozenset({kind}), None)
         self._possessives = frozenset(
-            word for word, by_second in grammar.lexicon.items()
-            if any(ids & {"hive", "nuc", "queen", "stand_place"} for _, ids in by_second.get("", ()))
+            word
+            for word, by_second in grammar.lexicon.items()
+            if any(
+                ids & {"hive", "nuc", "queen", "stand_place"} for _, ids in by_second.get("", ())
+            )
         )
         self._w = frozenset({"w"})
         self._n = frozenset({"n"})
@@ -211,16 +239,27 @@ class ItemBuilder:
         items = self._join(items, words, spaces)
         symbols = "".join([item.sym for item in items])
         cues, ops, steps = self._overlays(words)
-        gaps = frozenset(
-            t for t in range(1, n) if starts[t] - starts[t - 1] - len(raw[t - 1]) >= 2 or text[starts[t] - 1] == "\t"
-        ) if "\t" in text or "  " in text else frozenset()
+        gaps = (
+            frozenset(
+                t
+                for t in range(1, n)
+                if starts[t] - starts[t - 1] - len(raw[t - 1]) >= 2 or text[starts[t] - 1] == "\t"
+            )
+            if "\t" in text or "  " in text
+            else frozenset()
+        )
         return Row(text, words, items, symbols, cues, ops, steps, corrected, gaps)
 
     def _plain_possessive(self, word: str) -> str:
-        """"hive's" and "two's" are hive and two; other words keep their ending."""
+        """ "hive's" and "two's" are hive and two; other words keep their ending."""
         if word[-2:] == "'s":
             base = word[:-2]
-            if base in self._possessives or base in self.grammar.numbers.words or base in self.grammar.dates.weekdays or base in ("today", "yesterday"):
+            if (
+                base in self._possessives
+                or base in self.grammar.numbers.words
+                or base in self.grammar.dates.weekdays
+                or base in ("today", "yesterday")
+            ):
                 return base
         return word
 
@@ -272,18 +311,41 @@ class ItemBuilder:
                     break
         first = word[0]
         value: Item | None = None
-        if first.isdigit() or not first.isascii() or word in self._day_starts or word in self._clock_starts or first in "@." or ("-" in word and len(word) > 6 and word.partition("-")[0] in grammar.numbers.tens):
+        if (
+            first.isdigit()
+            or not first.isascii()
+            or word in self._day_starts
+            or word in self._clock_starts
+            or first in "@."
+            or ("-" in word and len(word) > 6 and word.partition("-")[0] in grammar.numbers.tens)
+        ):
             value = self._value(words, raw, starts, i)
-        if found is not None and (value is None or value.j - i <= found[0] or (value.kind == "ord" and found[0] > 1)):
+        if found is not None and (
+            value is None or value.j - i <= found[0] or (value.kind == "ord" and found[0] > 1)
+        ):
             length, ids = found
             end = starts[i + length - 1] + len(raw[i + length - 1])
-            if length == 1 and word in ("m", "b", "e", "q", "f", "n", "tau") and not self._letter_is_term(words, raw, i):
+            if (
+                length == 1
+                and word in ("m", "b", "e", "q", "f", "n", "tau")
+                and not self._letter_is_term(words, raw, i)
+            ):
                 found = None
             elif length == 1 and word == "in" and value is not None:
                 pass
             else:
                 sym = symbols.of(ids, word if length == 1 else None)
-                return Item("term", sym, word if length == 1 else " ".join(words[i : i + length]), i, i + length, starts[i], end, ids, raw=raw[i])
+                return Item(
+                    "term",
+                    sym,
+                    word if length == 1 else " ".join(words[i : i + length]),
+                    i,
+                    i + length,
+                    starts[i],
+                    end,
+                    ids,
+                    raw=raw[i],
+                )
         if value is not None:
             return value
         if word in grammar.repair_lexicon:
@@ -291,8 +353,8 @@ class ItemBuilder:
             if op and "filler" in op[1] and not (op[0] == 1 and word in ("right", "well", "like")):
                 return None if op[0] == 1 else self._skip(words, raw, starts, i, op[0])
         end = starts[i] + len(raw[i])
-        if len(word) == 1 and word in _BORDERS or word.startswith(".."):
-            if word == "?" :
+        if (len(word) == 1 and word in _BORDERS) or word.startswith(".."):
+            if word == "?":
                 return Item("mark", "?", word, i, i + 1, starts[i], end)
             return Item("border", "\n", word, i, i + 1, starts[i], end)
         if len(word) == 1 and word in MARKS:
@@ -300,10 +362,25 @@ class ItemBuilder:
         part = raw[i]
         if (_CODE.match(part) and part[0].isupper()) or _NUMBERED.match(part):
             return Item("code", self._kind_symbol["code"], word, i, i + 1, starts[i], end, raw=part)
-        if len(part) == 1 and part.isupper() and (part not in ("I", "A") or (part == "A" and self._letter_a(words, i))):
-            return Item("letter", symbols.of(frozenset({"letter"}), word), word, i, i + 1, starts[i], end, raw=part)
+        if (
+            len(part) == 1
+            and part.isupper()
+            and (part not in ("I", "A") or (part == "A" and self._letter_a(words, i)))
+        ):
+            return Item(
+                "letter",
+                symbols.of(frozenset({"letter"}), word),
+                word,
+                i,
+                i + 1,
+                starts[i],
+                end,
+                raw=part,
+            )
         if part[0].isupper() and word not in grammar.known_words and (len(part) > 1):
-            return Item("name", symbols.of(self._name, word), word, i, i + 1, starts[i], end, raw=part)
+            return Item(
+                "name", symbols.of(self._name, word), word, i, i + 1, starts[i], end, raw=part
+            )
         return Item("word", symbols.of(self._w, word), word, i, i + 1, starts[i], end, raw=part)
 
     @staticmethod
@@ -313,7 +390,9 @@ class ItemBuilder:
         after = words[i + 1] if i + 1 < len(words) else "\n"
         if before in ("hive", "colony", "nuc") or after in (":", "=", "-", "|", "\n"):
             return True
-        return (before[0] in "\n." or before in (":", ",", "and")) and (after[:1].isdigit() or after in _SMALL)
+        return (before[0] in "\n." or before in (":", ",", "and")) and (
+            after[:1].isdigit() or after in _SMALL
+        )
 
     def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
         end = starts[i + n - 1] + len(raw[i + n - 1])
@@ -325,8 +404,37 @@ class ItemBuilder:
         before = words[i - 1] if i else "\n"
         after = words[i + 1] if i + 1 < len(words) else "\n"
         if words[i] in ("m", "b", "f"):
-            return before[:1].isdigit() or before[-1:] in "½" or (words[i] == "f" and (after[:1].isdigit() or before == "\n" or after in ("bees", "brood", "stores")))
-        shorthand = {"e", "l", "b", "q", "/", "+", ",", "✓", "✗", ":", "|", "\n", ".", "-", "=", "seen", "not"}
+            return (
+                before[:1].isdigit()
+                or before[-1:] in "½"
+                or (
+                    words[i] == "f"
+                    and (
+                        after[:1].isdigit()
+                        or before == "\n"
+                        or after in ("bees", "brood", "stores")
+                    )
+                )
+            )
+        shorthand = {
+            "e",
+            "l",
+            "b",
+            "q",
+            "/",
+            "+",
+            ",",
+            "✓",
+            "✗",
+            ":",
+            "|",
+            "\n",
+            ".",
+            "-",
+            "=",
+            "seen",
+            "not",
+        }
         return raw[i].isupper() and before in shorthand and after in shorthand
 
     # -- values ----------------------------------------------------------------------------------
@@ -338,23 +446,43 @@ class ItemBuilder:
         def make(kind: str, length: int) -> Item:
             last = i + length - 1
             sym = self._kind_symbol[kind]
-            return Item(kind, sym, word if length == 1 else " ".join(words[i : i + length]), i, i + length, starts[i], starts[last] + len(raw[last]), raw=raw[i])
+            return Item(
+                kind,
+                sym,
+                word if length == 1 else " ".join(words[i : i + length]),
+                i,
+                i + length,
+                starts[i],
+                starts[last] + len(raw[last]),
+                raw=raw[i],
+            )
 
         day: Day | None = None
-        if _DOTTED.match(word) and (not i or words[i - 1] in _BEFORE_DATE or words[i - 1][0] == "\n"):
+        if _DOTTED.match(word) and (
+            not i or words[i - 1] in _BEFORE_DATE or words[i - 1][0] == "\n"
+        ):
             first, second = word.rstrip(".").split(".")
             if 1 <= int(first) <= 31 and 1 <= int(second) <= 12:
                 item = make("day", 1)
                 item.day = Day("date", 1, day=int(first), month=int(second))
                 return item
-        if word == "in" and i and (words[i - 1] in _LYING or any(w in _DROPPED for w in words[max(0, i - 6) : i])):
+        if (
+            word == "in"
+            and i
+            and (words[i - 1] in _LYING or any(w in _DROPPED for w in words[max(0, i - 6) : i]))
+        ):
             pass
         elif word[0].isdigit() or word in self._day_starts:
             day = read_day(words, i, grammar.dates, grammar.numbers)
         if day is None and raw[i] in _SHORT_DAYS and grammar.dates.weekdays.get(word) is not None:
             after = words[i + 1] if i + 1 < len(words) else "\n"
             before = words[i - 1] if i else "\n"
-            if after in (",", ".", ":", "-", "\n") or after[0].isdigit() or before in (",", "on", "till", "until") or before[0] == "\n":
+            if (
+                after in (",", ".", ":", "-", "\n")
+                or after[0].isdigit()
+                or before in (",", "on", "till", "until")
+                or before[0] == "\n"
+            ):
                 weekday = grammar.dates.weekdays[word]
                 if isinstance(weekday, int):
                     day = Day("weekday", 1, weekday=weekday)
@@ -366,11 +494,28 @@ class ItemBuilder:
             item.form = clock[0]
             return item
         number: Number | None = None
-        if word[0].isdigit() or word in self._number_starts or (not word[0].isascii()) or "-" in word:
+        if (
+            word[0].isdigit()
+            or word in self._number_starts
+            or (not word[0].isascii())
+            or "-" in word
+        ):
             number = read_number(words, i, grammar.numbers)
-        if day is not None and day.kind == "numeric" and day.year is None and day.second == 10 and any(w in _MOOD for w in words[max(0, i - 3) : i]):
+        if (
+            day is not None
+            and day.kind == "numeric"
+            and day.year is None
+            and day.second == 10
+            and any(w in _MOOD for w in words[max(0, i - 3) : i])
+        ):
             day = None
-        if day is not None and day.kind == "numeric" and day.year is None and number is not None and number.form == "fraction":
+        if (
+            day is not None
+            and day.kind == "numeric"
+            and day.year is None
+            and number is not None
+            and number.form == "fraction"
+        ):
             unit = self._unit(words, raw, i + number.length, bare=number)
             if unit is not None and unit[0].dimension == "volume":
                 return self._quantity(words, raw, starts, i, number, unit, make)
@@ -380,7 +525,11 @@ class ItemBuilder:
             return item
         if word in ("a", "an") and number is None and i + 1 < len(words):
             unit = self._unit(words, raw, i + 1)
-            if unit and unit[0].dimension in ("volume", "duration", "mass") and words[i + 1] not in unit[0].risky:
+            if (
+                unit
+                and unit[0].dimension in ("volume", "duration", "mass")
+                and words[i + 1] not in unit[0].risky
+            ):
                 return self._quantity(words, raw, starts, i, Number(1.0, 1, "words"), unit, make)
             return None
         if number is None:
@@ -406,7 +555,9 @@ class ItemBuilder:
             item.sym = grammar.symbols.of(self._n, word)
         return item
 
-    def _unit(self, words: list[str], raw: list[str], i: int, bare: Number | None = None) -> tuple[Unit, int, int] | None:
+    def _unit(
+        self, words: list[str], raw: list[str], i: int, bare: Number | None = None
+    ) -> tuple[Unit, int, int] | None:
         """The unit at ``words[i]``: the unit, where it begins and where it ends."""
         n = len(words)
         for skip in (0, 1, 2, 3):
@@ -416,7 +567,13 @@ class ItemBuilder:
                 if skip >= 2 or i >= n:
                     break
                 break
-            if skip and i + skip <= n and words[i + skip - 1] in ("a", "an") and bare is not None and bare.form != "fraction":
+            if (
+                skip
+                and i + skip <= n
+                and words[i + skip - 1] in ("a", "an")
+                and bare is not None
+                and bare.form != "fraction"
+            ):
                 break
             j = i + skip
             rows = self.grammar.unit_lexicon.get(words[j]) if j < n else None
@@ -425,13 +582,19 @@ class ItemBuilder:
             for phrase, unit in rows or ():
                 if tuple(words[j : j + len(phrase)]) != phrase and raw[j] != phrase[0]:
                     continue
-                if phrase[0] in unit.risky and len(phrase) == 1 and not self._sure_unit(words, raw, j, bare, unit):
+                if (
+                    phrase[0] in unit.risky
+                    and len(phrase) == 1
+                    and not self._sure_unit(words, raw, j, bare, unit)
+                ):
                     continue
                 return unit, j, j + len(phrase)
         return None
 
     @staticmethod
-    def _sure_unit(words: list[str], raw: list[str], j: int, number: Number | None, unit: Unit) -> bool:
+    def _sure_unit(
+        words: list[str], raw: list[str], j: int, number: Number | None, unit: Unit
+    ) -> bool:
         """A risky unit surface counts only where the number beside it makes sense with it."""
         if number is None or number.form == "ordinal":
             return False
@@ -449,13 +612,33 @@ class ItemBuilder:
         unit, _, end = unit_found
         value = number.value
         n = len(words)
-        if end + 2 < n and words[end] == "and" and words[end + 1] == "a" and words[end + 2] in ("half", "quarter"):
+        if (
+            end + 2 < n
+            and words[end] == "and"
+            and words[end + 1] == "a"
+            and words[end + 2] in ("half", "quarter")
+        ):
             value += self.grammar.numbers.fractions[words[end + 2]]
             end += 3
         elif end + 1 < n and unit.id == "minute" and unit.dimension == "duration":
-            more = read_number(words, end + (words[end] == "and"), self.grammar.numbers) if end < n and (words[end] == "and" or words[end][0].isdigit() or words[end] in self._number_starts) else None
+            more = (
+                read_number(words, end + (words[end] == "and"), self.grammar.numbers)
+                if end < n
+                and (
+                    words[end] == "and"
+                    or words[end][0].isdigit()
+                    or words[end] in self._number_starts
+                )
+                else None
+            )
             k = end + (words[end] == "and") + (more.length if more else 0)
-            if more and more.form in ("words", "digits") and k < n and words[k] in ("seconds", "secs", "sec", "s") and more.value < 60:
+            if (
+                more
+                and more.form in ("words", "digits")
+                and k < n
+                and words[k] in ("seconds", "secs", "sec", "s")
+                and more.value < 60
+            ):
                 value += more.value / 60
                 end = k + 1
         elif unit.dimension == "temperature" and end < n and unit.id == "degrees":
@@ -465,11 +648,19 @@ class ItemBuilder:
                 if rows:
                     unit = rows[0][1]
                     end += 1
-        kind = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}.get(unit.dimension)
+        kind = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}.get(
+            unit.dimension
+        )
         if kind == "vol" and unit.id in ("tablespoon", "teaspoon", "dessertspoon"):
             kind = "spoon"
         if unit.dimension == "duration":
-            kind = "dur" if unit.id in ("second", "minute") else "hours" if unit.id == "hour" else "days"
+            kind = (
+                "dur"
+                if unit.id in ("second", "minute")
+                else "hours"
+                if unit.id == "hour"
+                else "days"
+            )
         item = make(kind, end - i)
         item.value, item.unit, item.form = value * unit.factor, unit, number.form
         if unit.dimension == "temperature":
@@ -518,7 +709,12 @@ class ItemBuilder:
             j = last + 1
             while j < n and (items[j].word in (",", "and", "-") or items[j].word.startswith("..")):
                 j += 1
-            if j >= n or items[j].kind != "n" or items[j].form != "words" or items[j].value != items[last].value + 1:
+            if (
+                j >= n
+                or items[j].kind != "n"
+                or items[j].form != "words"
+                or items[j].value != items[last].value + 1
+            ):
                 break
             last, run = j, run + 1
         if run < 3:
@@ -532,13 +728,29 @@ class ItemBuilder:
         if k + 2 >= len(items):
             return k
         joint, second = items[k + 1], items[k + 2]
-        if second.kind not in ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp") or first.kind not in ("n", second.kind):
+        if second.kind not in (
+            "n",
+            "dur",
+            "vol",
+            "spoon",
+            "days",
+            "hours",
+            "mass",
+            "pct",
+            "temp",
+        ) or first.kind not in ("n", second.kind):
             return k
         tight = joint.word == "-" and not spaces[first.j - 1]
-        loose = joint.word in ("or", "to") or (joint.word == "and" and out and out[-1].word == "between")
+        loose = joint.word in ("or", "to") or (
+            joint.word == "and" and out and out[-1].word == "between"
+        )
         if not (tight or loose):
             return k
-        low = first.value if first.kind == second.kind or second.unit is None else first.value * second.unit.factor
+        low = (
+            first.value
+            if first.kind == second.kind or second.unit is None
+            else first.value * second.unit.factor
+        )
         if second.kind == "temp" and first.kind == "n":
             low = (first.value - 32) * 5 / 9 if second.value < first.value - 15 else first.value
         if not low < second.value or (second.kind == "n" and second.value > 6 * low + 10):
@@ -577,7 +789,12 @@ class ItemBuilder:
                 return
 
     def _hedge_after(self, items: list[Item], k: int, item: Item, words: list[str]) -> int:
-        if item.kind == "n" and k + 1 < len(items) and items[k + 1].word == "+" and items[k + 1].start == item.end:
+        if (
+            item.kind == "n"
+            and k + 1 < len(items)
+            and items[k + 1].word == "+"
+            and items[k + 1].start == item.end
+        ):
             item.low, item.form = item.value, "over"
             return 1
         for length in (4, 3, 2, 1):
@@ -585,7 +802,14 @@ class ItemBuilder:
             if len(nxt) < length:
                 continue
             phrase = tuple(part for o in nxt for part in o.word.split())
-            if phrase == ("?",) and (k + 2 >= len(items) or items[k + 2].kind == "border") and any(w in ("what", "how", "who", "did", "is", "was") for w in words[max(0, item.i - 6) : item.i]):
+            if (
+                phrase == ("?",)
+                and (k + 2 >= len(items) or items[k + 2].kind == "border")
+                and any(
+                    w in ("what", "how", "who", "did", "is", "was")
+                    for w in words[max(0, item.i - 6) : item.i]
+                )
+            ):
                 continue
             if phrase in self._after:
                 item.hedged = True

@@ -13,7 +13,14 @@ from .scenes import Mention
 _COUNTED = ("n", "vol", "spoon", "mass", "dur", "hours", "days", "temp", "pct", "frac")
 
 
-def unread(row: Row, chosen: list[Candidate], mentions: list[Mention], used: set[int], cleaned: Clean, text: str) -> Iterator[Unread]:
+def unread(
+    row: Row,
+    chosen: list[Candidate],
+    mentions: list[Mention],
+    used: set[int],
+    cleaned: Clean,
+    text: str,
+) -> Iterator[Unread]:
     """Every number that is neither in a fact, nor understood as something else, nor in a name."""
     known = {c.k for c in chosen if c.k >= 0} | used
     for m in mentions:

@@ -137,7 +137,12 @@ def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
     if j == i:
         return None
     value = total + current
-    if j + 2 < n and words[j] == "and" and words[j + 1] == "a" and words[j + 2] in ("half", "quarter", "third"):
+    if (
+        j + 2 < n
+        and words[j] == "and"
+        and words[j + 1] == "a"
+        and words[j + 2] in ("half", "quarter", "third")
+    ):
         return Number(value + names.fractions[words[j + 2]], j + 3 - i, "fraction")
     if j + 1 < n and words[j] == "point":
         digits, k = "", j + 1
@@ -146,7 +151,12 @@ def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
             k += 1
         if digits:
             return Number(value + float("0." + digits), k - i, "words")
-    if j < n and words[j] in names.fractions and words[j] in ("thirds", "quarters", "quarter", "third") and value in (1, 2, 3):
+    if (
+        j < n
+        and words[j] in names.fractions
+        and words[j] in ("thirds", "quarters", "quarter", "third")
+        and value in (1, 2, 3)
+    ):
         return Number(value * names.fractions[words[j]], j + 1 - i, "fraction")
     if j < n and words[j] in names.sets and names.sets[words[j]] == 12 and value < 10:
         return Number(value * 12, j + 1 - i, "words")

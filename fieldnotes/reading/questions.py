@@ -48,14 +48,33 @@ def unlikely(sample: SampleDraft, method: str | None, grammar: Grammar) -> list[
     if protocol is not None:
         for name, given in facts.items():
             bound = protocol.believable.get(name)
-            if bound is None or not isinstance(given.value, (int, float)) or isinstance(given.value, bool):
+            if (
+                bound is None
+                or not isinstance(given.value, (int, float))
+                or isinstance(given.value, bool)
+            ):
                 continue
             if not bound.holds(given.value):
-                ask = {"volume_ml": "volume", "bees_weight_g": "volume", "sugar_ml": "other", "rest_s": "other", "shake_s": "other", "rate_per_100": "mites", "mites_per_day": "mites"}.get(name, name)
+                ask = {
+                    "volume_ml": "volume",
+                    "bees_weight_g": "volume",
+                    "sugar_ml": "other",
+                    "rest_s": "other",
+                    "shake_s": "other",
+                    "rate_per_100": "mites",
+                    "mites_per_day": "mites",
+                }.get(name, name)
                 out.append(Doubt(ask, "unlikely", given.spans, ("yes", "no"), f"{given.value:g}"))
-    if mites and bees and mites.value > bees.value and method not in ("sticky_board", "drone_uncapping"):
+    if (
+        mites
+        and bees
+        and mites.value > bees.value
+        and method not in ("sticky_board", "drone_uncapping")
+    ):
         out = [d for d in out if d.field not in ("mites", "bees")]
-        out.append(Doubt("bees", "unlikely", bees.spans + mites.spans, ("yes", "no"), f"{bees.value:g}"))
+        out.append(
+            Doubt("bees", "unlikely", bees.spans + mites.spans, ("yes", "no"), f"{bees.value:g}")
+        )
     cells = facts.get("cells")
     if mites and cells and mites.value > cells.value:
         out.append(Doubt("cells", "conflict", cells.spans + mites.spans))
@@ -68,7 +87,11 @@ def rate_conflict(sample: SampleDraft) -> Doubt | None:
     rate, mites = facts.get("rate_per_100"), facts.get("mites")
     if rate is None or mites is None:
         return None
-    bees = facts["bees"].value if "bees" in facts else (300 if "volume_ml" in facts and abs(facts["volume_ml"].value - 118.3) < 5 else None)
+    bees = (
+        facts["bees"].value
+        if "bees" in facts
+        else (300 if "volume_ml" in facts and abs(facts["volume_ml"].value - 118.3) < 5 else None)
+    )
     if bees is None or not mites.value:
         return None
     true = 100 * mites.value / bees
@@ -88,12 +111,24 @@ class Asker:
         self.wording = {(q.field, q.kind, q.method): q for q in grammar.questions.question}
         self.rank = {field: i for i, field in enumerate(grammar.questions.order)}
 
-    def ask(self, drafts: list[VisitDraft], text: str, span: Callable[[Span], Span], colony_doubt: Doubt | None) -> list[Question]:
+    def ask(
+        self,
+        drafts: list[VisitDraft],
+        text: str,
+        span: Callable[[Span], Span],
+        colony_doubt: Doubt | None,
+    ) -> list[Question]:
         """All questions of a note; at most one for each colony and field."""
         out: list[Question] = []
         seen: set[tuple[str | None, str]] = set()
 
-        def put(doubt: Doubt, colony: str | None, visit: int | None, sample: int | None, method: str | None) -> None:
+        def put(
+            doubt: Doubt,
+            colony: str | None,
+            visit: int | None,
+            sample: int | None,
+            method: str | None,
+        ) -> None:
             key = (colony, "volume" if doubt.field == "bees" else doubt.field)
             if key in seen:
                 return
@@ -101,7 +136,13 @@ class Asker:
             out.append(self._question(doubt, colony, visit, sample, method, text, span))
 
         if colony_doubt is not None:
-            put(colony_doubt, None if colony_doubt.kind == "missing" else colony_doubt.value or None, None, None, None)
+            put(
+                colony_doubt,
+                None if colony_doubt.kind == "missing" else colony_doubt.value or None,
+                None,
+                None,
+                None,
+            )
         for v, draft in enumerate(drafts):
             for doubt in draft.doubts:
                 put(doubt, draft.name, v, None, None)
@@ -111,17 +152,42 @@ class Asker:
                     put(doubt, draft.name, v, s, method)
                 for field in needed(sample, method):
                     put(Doubt(field, "missing"), draft.name, v, s, method)
-        out.sort(key=lambda q: (q.need != "needed", q.visit if q.visit is not None else -1, self.rank.get(q.field, 99)))
+        out.sort(
+            key=lambda q: (
+                q.need != "needed",
+                q.visit if q.visit is not None else -1,
+                self.rank.get(q.field, 99),
+            )
+        )
         return out
 
-    def _question(self, doubt: Doubt, colony: str | None, visit: int | None, sample: int | None, method: str | None, text: str, span: Callable[[Span], Span]) -> Question:
-        wording = self.wording.get((doubt.field, doubt.kind, method)) or self.wording.get((doubt.field, doubt.kind, None)) or self.wording[("other", "ambiguous", None)]
+    def _question(
+        self,
+        doubt: Doubt,
+        colony: str | None,
+        visit: int | None,
+        sample: int | None,
+        method: str | None,
+        text: str,
+        span: Callable[[Span], Span],
+    ) -> Question:
+        wording = (
+            self.wording.get((doubt.field, doubt.kind, method))
+            or self.wording.get((doubt.field, doubt.kind, None))
+            or self.wording[("other", "ambiguous", None)]
+        )
         words = ", ".join(f'"{" ".join(text[a:b].split())}"' for a, b in doubt.spans[:3])
         names = self.grammar.questions.value_names
         options = tuple(names.get(o, o) for o in (doubt.options or wording.options))
         of = f" for {_colony_words(colony)}" if colony else ""
         value = doubt.value or (words.strip('"') if words else "")
-        sentence = wording.text.format(of=of, words=f" ({words})" if words else "", colony=_colony_words(colony) if colony else "this colony", value=value, options=" or ".join(options))
+        sentence = wording.text.format(
+            of=of,
+            words=f" ({words})" if words else "",
+            colony=_colony_words(colony) if colony else "this colony",
+            value=value,
+            options=" or ".join(options),
+        )
         return Question(
             colony=colony,
             field=doubt.field,  # type: ignore[arg-type]

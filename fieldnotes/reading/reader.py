@@ -74,7 +74,11 @@ class Reader:
         tables = find_tables(row, self.grammar.scenes.columns)
         mentions = self.scenes.find(row, tables, declared.roster(vocabulary))
         own_words = {w.casefold(): str(a) for w, a in vocabulary.treatments.items()}
-        day_first = vocabulary.day_first if vocabulary.day_first is not None else declared.day_order(row, note.written)
+        day_first = (
+            vocabulary.day_first
+            if vocabulary.day_first is not None
+            else declared.day_order(row, note.written)
+        )
         chores = ChoreBuilder(row, [], marks, note.written, day_first, own_words)
         visits = VisitBuilder(self.grammar, row, marks, note.written, day_first, own_words)
         chores.cells = cell_starts(tables)
@@ -84,10 +88,14 @@ class Reader:
         proposed += counts_beside_names(row, mentions)
         for k, mention in counts_dealt_out(row, mentions).items():
             proposed.append(Candidate("mites", row.items[k].value, k, k, k + 1, 3.3))
-            scopes.of[k] = tuple(p for p, place in enumerate(scopes.places) if mention in place.mentions)
+            scopes.of[k] = tuple(
+                p for p, place in enumerate(scopes.places) if mention in place.mentions
+            )
         chosen = choose(proposed, tables, row, note.written)
         stand(chosen, row, marks)
-        taken = {k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)}
+        taken = {
+            k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)
+        }
         chosen = [c for c in chosen if c.k not in taken or c.column]
         chores.chosen = chosen
         drafts = visits.build(scopes, chosen, days, chores, tables, mentions)
@@ -125,7 +133,9 @@ class Reader:
         if not words:
             return None
         row = self._row(words)
-        return next((round(item.value, 1) for item in row.items if item.kind in ("vol", "spoon")), None)
+        return next(
+            (round(item.value, 1) for item in row.items if item.kind in ("vol", "spoon")), None
+        )
 
     def _doubts(self, drafts: list[VisitDraft]) -> None:
         for draft in drafts:
@@ -142,10 +152,19 @@ class Reader:
 
 def _says_something(draft: VisitDraft) -> bool:
     facts = draft.facts.keys() - {"colony", "yard", "date", "time", "weather_c"}
-    if draft.name is None and not (facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers):
+    if draft.name is None and not (
+        facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers
+    ):
         return False
     if draft.listed and "date" in draft.facts:
         return True
     return bool(
-        facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers or draft.todo or draft.earlier
+        facts
+        or draft.samples
+        or draft.signs
+        or draft.treatment
+        or draft.fed
+        or draft.supers
+        or draft.todo
+        or draft.earlier
     )

@@ -44,7 +44,9 @@ def norm(name: str) -> str:
     return "".join(ch for ch in text if ch.isalnum())
 
 
-def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_breaks: dict[int, int]) -> Scopes:
+def build_scopes(
+    row: Row, mentions: list[Mention], tables: list[Table], day_breaks: dict[int, int]
+) -> Scopes:
     """Rule stretches for a row. ``day_breaks``: item -> number of the day that begins there."""
     items = row.items
     n = len(items)
@@ -73,7 +75,9 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
                 if several or heads:
                     current = (SHARED,)
                 else:
-                    current = tuple(_place(places, index, places[p].name, day, None) for p in current)
+                    current = tuple(
+                        _place(places, index, places[p].name, day, None) for p in current
+                    )
         for m in at.get(k, ()):
             if m.kind == "yard":
                 yard = m
@@ -89,7 +93,13 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
                 continue
             when = m.day if m.day is not None else day
             key = (norm(m.name), when)
-            if m.head and key in index and places[index[key]].mentions[-1].head and current != (index[key],) and m.day is None:
+            if (
+                m.head
+                and key in index
+                and places[index[key]].mentions[-1].head
+                and current != (index[key],)
+                and m.day is None
+            ):
                 # the same name at the head of two lines of a list: two visits, and a question
                 when += 5000
             p = _place(places, index, m.name, when, m)
@@ -128,8 +138,18 @@ def build_scopes(row: Row, mentions: list[Mention], tables: list[Table], day_bre
     if several:
         for a, b in _sentences(row):
             everyone = any(m.kind == "all" and a <= m.first < b for m in mentions)
-            whole = row.items[a].word in ("total", "totals", "altogether", "all", "average", "mean", "overall")
-            if (everyone or whole) and not any(m.kind == "colony" and a <= m.first < b for m in mentions):
+            whole = row.items[a].word in (
+                "total",
+                "totals",
+                "altogether",
+                "all",
+                "average",
+                "mean",
+                "overall",
+            )
+            if (everyone or whole) and not any(
+                m.kind == "colony" and a <= m.first < b for m in mentions
+            ):
                 for k in range(a, b):
                     of[k] = (SHARED,)
     _reach_back(row, mentions, of, several)
@@ -156,7 +176,9 @@ def _sentences(row: Row) -> list[tuple[int, int]]:
     return [(a, b) for a, b in out if b > a]
 
 
-def _place(places: list[Place], index: dict[tuple[str, int], int], name: str, day: int, m: Mention | None) -> int:
+def _place(
+    places: list[Place], index: dict[tuple[str, int], int], name: str, day: int, m: Mention | None
+) -> int:
     key = (norm(name), day)
     if key not in index:
         index[key] = len(places)
@@ -167,11 +189,32 @@ def _place(places: list[Place], index: dict[tuple[str, int], int], name: str, da
 
 
 _GIVEN = ("active", "form", "feed", "super", "treated")
-_JOINTS = frozenset({"into", "onto", "over", "through", "inside", "in", "on", "for", "from", "under", "at", "off", "below", "beneath", "with", "to"})
+_JOINTS = frozenset(
+    {
+        "into",
+        "onto",
+        "over",
+        "through",
+        "inside",
+        "in",
+        "on",
+        "for",
+        "from",
+        "under",
+        "at",
+        "off",
+        "below",
+        "beneath",
+        "with",
+        "to",
+    }
+)
 
 
-def _reach_back(row: Row, mentions: list[Mention], of: list[tuple[int, ...]], several: bool) -> None:
-    """"four mites in hive seven, two in hive eight": the words before belong to the name after."""
+def _reach_back(
+    row: Row, mentions: list[Mention], of: list[tuple[int, ...]], several: bool
+) -> None:
+    """ "four mites in hive seven, two in hive eight": the words before belong to the name after."""
     if not several:
         return
     items = row.items
@@ -188,7 +231,15 @@ def _reach_back(row: Row, mentions: list[Mention], of: list[tuple[int, ...]], se
         values = given = False
         while k >= 0:
             item = items[k]
-            if item.kind == "border" or (k != joint and k in firsts) or (item.word in (",", "and", "then", "but") and values and not (item.word == "and" and k > joint - 3)):
+            if (
+                item.kind == "border"
+                or (k != joint and k in firsts)
+                or (
+                    item.word in (",", "and", "then", "but")
+                    and values
+                    and not (item.word == "and" and k > joint - 3)
+                )
+            ):
                 break
             if any(x.first <= k < x.last for x in mentions if x.kind == "colony"):
                 break

@@ -60,7 +60,14 @@ def _forward(
     met = False
     while t < stop:
         word = words[t]
-        if word in _BORDER_WORDS or word[0] == "\n" or word in ends or word in cue.ends_at or t in gaps or word == "|":
+        if (
+            word in _BORDER_WORDS
+            or word[0] == "\n"
+            or word in ends
+            or word in cue.ends_at
+            or t in gaps
+            or word == "|"
+        ):
             return
         if word == ":" and words[after - 1] != ":":
             return
@@ -73,25 +80,55 @@ def _forward(
             item = item_at.get(t)
             if word in (",", "(", "|") or word == "-":
                 return
-            if met and word not in ("or", "nor", "of", "any", "yet", "seen", "found", "spotted", "cells", "cell", "brood"):
+            if met and word not in (
+                "or",
+                "nor",
+                "of",
+                "any",
+                "yet",
+                "seen",
+                "found",
+                "spotted",
+                "cells",
+                "cell",
+                "brood",
+            ):
                 return
             if word in ("or", "nor"):
                 met = False
-            elif item is not None and t == item.j - 1 and item.kind == "term" and not {i.split(".")[0] for i in item.ids} & _TRANSPARENT:
+            elif (
+                item is not None
+                and t == item.j - 1
+                and item.kind == "term"
+                and not {i.split(".")[0] for i in item.ids} & _TRANSPARENT
+            ):
                 met = True
         out[t].add(cue.standing)
         t += 1
 
 
 def _backward(
-    cue: Cue, start: int, words: list[str], out: list[set[str]], ends: tuple[str, ...], gaps: frozenset[int]
+    cue: Cue,
+    start: int,
+    words: list[str],
+    out: list[set[str]],
+    ends: tuple[str, ...],
+    gaps: frozenset[int],
 ) -> None:
     t, stop = start - 1, max(-1, start - 1 - cue.reach)
     while t > stop:
         word = words[t]
-        if word in _BORDER_WORDS or word[0] == "\n" or word in ends or word in (",", "|") or t + 1 in gaps:
+        if (
+            word in _BORDER_WORDS
+            or word[0] == "\n"
+            or word in ends
+            or word in (",", "|")
+            or t + 1 in gaps
+        ):
             return
-        if word in cue.ends_at or (cue.standing == "denied" and (word in ("then", "and") or word[0].isdigit())):
+        if word in cue.ends_at or (
+            cue.standing == "denied" and (word in ("then", "and") or word[0].isdigit())
+        ):
             return
         out[t].add(cue.standing)
         t -= 1

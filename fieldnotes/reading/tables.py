@@ -6,7 +6,6 @@ slot a bare number in a column fills.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from .items import Item, Row
@@ -57,7 +56,12 @@ def prepare(text: str) -> str:
         end = k
         while end < len(lines) and len(cut[end]) == size and size >= 2:
             end += 1
-        if size >= 2 and end - k >= 3 and all(_short_cells(line) for line in lines[k:end]) and all(len(line.split(",")[0].split()) == 1 for line in lines[k:end]):
+        if (
+            size >= 2
+            and end - k >= 3
+            and all(_short_cells(line) for line in lines[k:end])
+            and all(len(line.split(",")[0].split()) == 1 for line in lines[k:end])
+        ):
             for j in range(k, end):
                 chars = list(lines[j])
                 for at in cut[j]:
@@ -101,8 +105,17 @@ def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
         if end - k >= 2:
             run = [g for g, _ in grids[k:end] if not _is_rule(row, g)]
             heads = [_heads(row, g, columns) for g in run]
-            best = max((len([s for s in h if s is not None]) for h in heads if h is not None), default=0)
-            at = next((i for i, h in enumerate(heads) if h is not None and len([s for s in h if s is not None]) == best), None)
+            best = max(
+                (len([s for s in h if s is not None]) for h in heads if h is not None), default=0
+            )
+            at = next(
+                (
+                    i
+                    for i, h in enumerate(heads)
+                    if h is not None and len([s for s in h if s is not None]) == best
+                ),
+                None,
+            )
             if at is not None:
                 tables.append(_with_header(row, run[at], heads[at] or [], run[at + 1 :], k + at))
             elif _wide(row, run):
@@ -115,14 +128,26 @@ def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
 
 def _is_rule(row: Row, grid: list[tuple[int, int]]) -> bool:
     """A line of dashes under a header."""
-    return all(i.kind == "mark" and i.word in ("-", "|", ":", "=", "+", "_") for a, b in grid for i in row.items[a:b])
+    return all(
+        i.kind == "mark" and i.word in ("-", "|", ":", "=", "+", "_")
+        for a, b in grid
+        for i in row.items[a:b]
+    )
 
 
 def _wide(row: Row, run: list[list[tuple[int, int]]]) -> bool:
     """Whether the cells of a run are cut by more than two spaces."""
     items = row.items
     return all(
-        any("\t" in gap or len(gap) >= 3 or "|" in gap for gap in [row.text[items[max(a - 1, 0)].end - 1 : items[a].start + 1] if a < len(items) else "" for a, _ in grid[1:]])
+        any(
+            "\t" in gap or len(gap) >= 3 or "|" in gap
+            for gap in [
+                row.text[items[max(a - 1, 0)].end - 1 : items[a].start + 1]
+                if a < len(items)
+                else ""
+                for a, _ in grid[1:]
+            ]
+        )
         for grid in run
     )
 
@@ -184,7 +209,9 @@ def _slot(items: list[Item], columns: dict[str, str]) -> str | None:
     return None
 
 
-def _heads(row: Row, grid: list[tuple[int, int]], columns: dict[str, str]) -> list[str | None] | None:
+def _heads(
+    row: Row, grid: list[tuple[int, int]], columns: dict[str, str]
+) -> list[str | None] | None:
     """The slots of a line if it is a header: two known columns, and no number to begin with."""
     items = row.items
     heads = [_slot(items[a:b], columns) for a, b in grid]
@@ -197,20 +224,30 @@ def _heads(row: Row, grid: list[tuple[int, int]], columns: dict[str, str]) -> li
     return heads
 
 
-def _with_header(row: Row, head: list[tuple[int, int]], heads: list[str | None], body: list[list[tuple[int, int]]], line: int) -> Table:
+def _with_header(
+    row: Row,
+    head: list[tuple[int, int]],
+    heads: list[str | None],
+    body: list[list[tuple[int, int]]],
+    line: int,
+) -> Table:
     slots = [h or "" for h in heads]
     if "colony" not in slots:
         slots[0] = "colony"
     return Table(_cells(row, body, slots, line + 1), (head[0][0], head[-1][1]))
 
 
-def _cells(row: Row, body: list[list[tuple[int, int]]], slots: list[str], line: int) -> tuple[Cell, ...]:
+def _cells(
+    row: Row, body: list[list[tuple[int, int]]], slots: list[str], line: int
+) -> tuple[Cell, ...]:
     cells: list[Cell] = []
     for offset, grid in enumerate(body):
         if all(a >= b or all(i.kind == "mark" for i in row.items[a:b]) for a, b in grid):
             continue
         for column, (a, b) in enumerate(grid):
-            cells.append(Cell(a, b, slots[column] if column < len(slots) else "", line + offset, column))
+            cells.append(
+                Cell(a, b, slots[column] if column < len(slots) else "", line + offset, column)
+            )
     return tuple(cells)
 
 
@@ -218,13 +255,22 @@ def _guess(row: Row, grid: list[list[tuple[int, int]]]) -> list[str] | None:
     """Without a header only the first column is known: it names the colony."""
     items = row.items
     firsts = [items[a:b] for (a, b), *_ in grid if b > a]
-    named = sum(len(cell) <= 3 and cell[0].kind in ("n", "code", "name", "letter", "term", "word") for cell in firsts)
+    named = sum(
+        len(cell) <= 3 and cell[0].kind in ("n", "code", "name", "letter", "term", "word")
+        for cell in firsts
+    )
     if len(firsts) < 2 or named < len(firsts):
         return None
     width = max(len(r) for r in grid)
     slots = ["colony"] + [""] * (width - 1)
     if width == 2:
-        numbers = sum(len(items[a:b]) == 1 and items[a].kind == "n" for r in grid if len(r) > 1 for a, b in [r[1]] if b > a)
+        numbers = sum(
+            len(items[a:b]) == 1 and items[a].kind == "n"
+            for r in grid
+            if len(r) > 1
+            for a, b in [r[1]]
+            if b > a
+        )
         if numbers >= len(grid) - 1:
             slots[1] = "mites"
     return slots

@@ -11,15 +11,33 @@ from .chores import ChoreBuilder, days_between
 from .dates import Day, resolve
 from .drafts import Doubt, Given, SampleDraft, VisitDraft
 from .items import Item, Row
-from .samples import SLOTS, SampleBuilder, item_span, span_of
+from .samples import SampleBuilder, item_span, span_of
 from .scenes import Mention
 from .scopes import HEADER, SHARED, Place, Scopes
 from .tables import Table
 
 _BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
-_FLAGS = {"eggs": "eggs", "larvae": "larvae", "capped_brood": "capped_brood", "broodless": "broodless", "excluder": "excluder", "queen_clipped": "queen_clipped"}
+_FLAGS = {
+    "eggs": "eggs",
+    "larvae": "larvae",
+    "capped_brood": "capped_brood",
+    "broodless": "broodless",
+    "excluder": "excluder",
+    "queen_clipped": "queen_clipped",
+}
 _FRAMES = ("frames_bees", "frames_brood", "frames_stores")
-_CARRIED = ("method", "volume_ml", "volume_said", "bees", "source", "position", "bees_weight_g", "sugar_ml", "rest_s", "shake_s")
+_CARRIED = (
+    "method",
+    "volume_ml",
+    "volume_said",
+    "bees",
+    "source",
+    "position",
+    "bees_weight_g",
+    "sugar_ml",
+    "rest_s",
+    "shake_s",
+)
 
 
 @dataclass(slots=True)
@@ -70,11 +88,26 @@ class VisitBuilder:
             day = item.day
             if k in skip:
                 continue
-            if day is None or self.standing(item) & {"planned", "remembered", "supposed", "reported", "rule"}:
+            if day is None or self.standing(item) & {
+                "planned",
+                "remembered",
+                "supposed",
+                "reported",
+                "rule",
+            }:
                 continue
             if chores._ahead(item) or (k and items[k - 1].word == "(" and k > 2):
                 continue
-            if any("planned" in self.standing(x) for x in items[k + 1 : k + 4] if x.kind != "border") and day.kind != "numeric" and k > 3 and not any(x.kind == "border" for x in items[k + 1 : k + 3]):
+            if (
+                any(
+                    "planned" in self.standing(x)
+                    for x in items[k + 1 : k + 4]
+                    if x.kind != "border"
+                )
+                and day.kind != "numeric"
+                and k > 3
+                and not any(x.kind == "border" for x in items[k + 1 : k + 3])
+            ):
                 continue
             if day.kind == "offset" and (day.days < -6 or day.which.startswith("months")):
                 continue
@@ -97,11 +130,31 @@ class VisitBuilder:
                 days.dates[number] = (date, item)
             return days
         # one day for the whole note: a heading wins, else the first
-        today = next((f for f in found if f[2].day is not None and f[2].day.kind == "offset" and f[2].day.days == 0), None)
-        best = (today if not any(f[3] and f[2].day is not None and f[2].day.kind in ("date", "numeric") for f in found) else None) or next((f for f in found if f[3] and f[1] is not None), None) or next((f for f in found if f[1] is not None), None)
+        today = next(
+            (
+                f
+                for f in found
+                if f[2].day is not None and f[2].day.kind == "offset" and f[2].day.days == 0
+            ),
+            None,
+        )
+        best = (
+            (
+                today
+                if not any(
+                    f[3] and f[2].day is not None and f[2].day.kind in ("date", "numeric")
+                    for f in found
+                )
+                else None
+            )
+            or next((f for f in found if f[3] and f[1] is not None), None)
+            or next((f for f in found if f[1] is not None), None)
+        )
         if best is None:
             k, _, item, _ = found[0]
-            days.doubts.append(Doubt("date", "ambiguous", [item_span(item)], self._day_options(item.day)))
+            days.doubts.append(
+                Doubt("date", "ambiguous", [item_span(item)], self._day_options(item.day))
+            )
             return days
         days.dates[0] = (best[1], best[2])
         return days
@@ -123,7 +176,12 @@ class VisitBuilder:
         """Whether the day stands at the head of a line, within its first few items."""
         start = self._line_start(k)
         items = self.row.items
-        return k - start <= 4 and all(i.kind in ("name", "mark", "day", "word", "letter", "clock", "code") or i.ids & {"stand_place", "yard_noun", "hive"} or i.kind == "n" for i in items[start:k])
+        return k - start <= 4 and all(
+            i.kind in ("name", "mark", "day", "word", "letter", "clock", "code")
+            or i.ids & {"stand_place", "yard_noun", "hive"}
+            or i.kind == "n"
+            for i in items[start:k]
+        )
 
     def _dates_visit(self, k: int, day: Day, heads: set[int]) -> bool:
         items = self.row.items
@@ -140,7 +198,10 @@ class VisitBuilder:
                 return False
             before = items[k - 1].word if k else "\n"
             near = items[max(0, k - 6) : k + 5]
-            sampling = any(any(i.startswith(("method.", "mite", "test", "sample", "seen")) for i in x.ids) for x in near)
+            sampling = any(
+                any(i.startswith(("method.", "mite", "test", "sample", "seen")) for i in x.ids)
+                for x in near
+            )
             return before != "until" and (k <= 8 or sampling)
         return False
 
@@ -160,7 +221,9 @@ class VisitBuilder:
         places = scopes.places or [Place("")]
         named = bool(scopes.places)
         several = len(places) > 1
-        named_items = {k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)}
+        named_items = {
+            k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)
+        }
         samples = SampleBuilder(self.row, chosen, self.marks, named_items)
         shared = [k for k in range(len(items)) if scopes.of[k] == (SHARED,)]
         shared_set = set(shared)
@@ -178,14 +241,22 @@ class VisitBuilder:
             loose = self._loose(samples, sorted([*shared, *heads]))
             common = got[0] if len(got) == 1 else loose
         for p, place in enumerate(places):
-            own = [k for k in range(len(items)) if (not named) or p in scopes.of[k] or (not several and scopes.of[k] == (SHARED,))]
+            own = [
+                k
+                for k in range(len(items))
+                if (not named) or p in scopes.of[k] or (not several and scopes.of[k] == (SHARED,))
+            ]
             draft = VisitDraft(place.name or None)
             open_name = next((m for m in place.mentions if m.alternatives), None)
             if open_name is not None:
                 draft.name = None
-            draft.listed = several and len(places) > 2 and any(m.strength >= 0.9 for m in place.mentions)
+            draft.listed = (
+                several and len(places) > 2 and any(m.strength >= 0.9 for m in place.mentions)
+            )
             if named and place.mentions and open_name is None:
-                draft.facts["colony"] = Given(place.name, [self._mention_span(m) for m in place.mentions[:1]])
+                draft.facts["colony"] = Given(
+                    place.name, [self._mention_span(m) for m in place.mentions[:1]]
+                )
             own_all = sorted({*own, *everyone}) if several else own
             counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
             got, used = samples.build(own_all if counted else own)
@@ -198,7 +269,13 @@ class VisitBuilder:
                 self._same_again(draft, drafts[-1], own)
             general = sorted({*own, *shared}) if several else own
             self._observe(draft, chosen, set(own_all), set(general), several)
-            last = chores.treatments(draft, sorted({*own, *(k for k in shared if self._general_ok(k, everyone))}) if several else own, active)
+            last = chores.treatments(
+                draft,
+                sorted({*own, *(k for k in shared if self._general_ok(k, everyone))})
+                if several
+                else own,
+                active,
+            )
             active = last or active
             chores.feed(draft, own_all)
             chores.supers(draft, set(own_all))
@@ -206,7 +283,9 @@ class VisitBuilder:
             chores.todos(draft, own_all if several else own, base or self.written)
             self._yard(draft, place, scopes, mentions)
             if place.twin and draft.samples:
-                draft.doubts.append(Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]]))
+                draft.doubts.append(
+                    Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]])
+                )
             self._pooled(draft, own, chosen, scopes, mentions)
             drafts.append(draft)
             owned.append(own)
@@ -220,24 +299,38 @@ class VisitBuilder:
         return drafts
 
     def _same_again(self, draft: VisitDraft, before: VisitDraft, own: list[int]) -> None:
-        """"Hive 8 the same": what this colony leaves out is as for the one before."""
+        """ "Hive 8 the same": what this colony leaves out is as for the one before."""
         if not draft.samples or not before.samples:
             return
         sample, model = draft.samples[0], before.samples[-1]
         same = self._same_words(own)
-        said = sample.facts.keys() & {"method", "volume_ml", "bees", "source", "bees_weight_g", "days", "cells"}
+        said = sample.facts.keys() & {
+            "method",
+            "volume_ml",
+            "bees",
+            "source",
+            "bees_weight_g",
+            "days",
+            "cells",
+        }
         if same is None and (said or sample.wash):
             return
         mine, theirs = sample.facts.get("method"), model.facts.get("method")
         if mine and theirs and mine.value != theirs.value:
             return
         for name in _CARRIED:
-            if name in model.facts and name not in sample.facts and not (name == "source" and any(d.field == "frame" for d in sample.doubts)):
+            if (
+                name in model.facts
+                and name not in sample.facts
+                and not (name == "source" and any(d.field == "frame" for d in sample.doubts))
+            ):
                 if name in ("sugar_ml", "rest_s", "shake_s", "position") and same is None:
                     continue
                 given = model.facts[name]
                 spans = list(given.spans) + ([same] if same else [])
-                sample.facts[name] = Given(given.value, spans, declared=given.declared, on=given.on, weight=given.weight)
+                sample.facts[name] = Given(
+                    given.value, spans, declared=given.declared, on=given.on, weight=given.weight
+                )
         if "method" in sample.facts:
             sample.doubts = [d for d in sample.doubts if d.field != "method"]
         elif model.wash and not sample.wash:
@@ -262,7 +355,11 @@ class VisitBuilder:
 
     def _loose(self, samples: SampleBuilder, rest: list[int]) -> SampleDraft | None:
         """Attributes of a preamble that make no sample by themselves."""
-        events = [e for e in samples.events(rest) if e[1] not in ("mites", "mites_zero", "infested", "mites_vague")]
+        events = [
+            e
+            for e in samples.events(rest)
+            if e[1] not in ("mites", "mites_zero", "infested", "mites_vague")
+        ]
         segments = samples._segments(events, False)
         whole = segments[0]
         for s in segments[1:]:
@@ -289,7 +386,15 @@ class VisitBuilder:
     def _mention_span(self, m: Mention) -> tuple[int, int]:
         return span_of(self.row, m.first, m.last)
 
-    def _date(self, draft: VisitDraft, place: Place, days: NoteDays, scopes: Scopes, own: list[int], several: bool) -> dt.date | None:
+    def _date(
+        self,
+        draft: VisitDraft,
+        place: Place,
+        days: NoteDays,
+        scopes: Scopes,
+        own: list[int],
+        several: bool,
+    ) -> dt.date | None:
         own_day = self.row_days.get(self._index(scopes, place))
         if own_day is not None:
             date, item = own_day
@@ -303,7 +408,9 @@ class VisitBuilder:
             return None
         date, item = days.dates[number]
         if date is None:
-            draft.doubts.append(Doubt("date", "ambiguous", [item_span(item)], self._day_options(item.day)))
+            draft.doubts.append(
+                Doubt("date", "ambiguous", [item_span(item)], self._day_options(item.day))
+            )
             return None
         draft.facts["date"] = Given(date, [item_span(item)])
         return date
@@ -312,13 +419,27 @@ class VisitBuilder:
     def _index(scopes: Scopes, place: Place) -> int:
         return next((i for i, p in enumerate(scopes.places) if p is place), -1)
 
-    def _pooled(self, draft: VisitDraft, own: list[int], chosen: list[Candidate], scopes: Scopes, mentions: list[Mention]) -> None:
+    def _pooled(
+        self,
+        draft: VisitDraft,
+        own: list[int],
+        chosen: list[Candidate],
+        scopes: Scopes,
+        mentions: list[Mention],
+    ) -> None:
         """One count told of several colonies at once, without "each": nobody knows whose mites."""
         for sample in draft.samples:
             mites = sample.facts.get("mites")
             if mites is None or mites.value == 0:
                 continue
-            shared = [c for c in chosen if c.slot == "mites" and c.k in own and len(scopes.of[c.k]) > 1 and item_span(self.row.items[c.k]) in mites.spans]
+            shared = [
+                c
+                for c in chosen
+                if c.slot == "mites"
+                and c.k in own
+                and len(scopes.of[c.k]) > 1
+                and item_span(self.row.items[c.k]) in mites.spans
+            ]
             if not shared:
                 continue
             reach = {k for m in mentions if m.kind == "all" for k in self._all_reach(m)}
@@ -344,7 +465,9 @@ class VisitBuilder:
                             out[p] = (found, self.row.items[k])
         return out
 
-    def _yard(self, draft: VisitDraft, place: Place, scopes: Scopes, mentions: list[Mention]) -> None:
+    def _yard(
+        self, draft: VisitDraft, place: Place, scopes: Scopes, mentions: list[Mention]
+    ) -> None:
         if place.yard is not None and place.yard_proof is not None:
             a, b = place.yard_proof
             draft.facts["yard"] = Given(place.yard, [span_of(self.row, a, b)])
@@ -356,7 +479,14 @@ class VisitBuilder:
 
     # -- observations ----------------------------------------------------------------------------
 
-    def _observe(self, draft: VisitDraft, chosen: list[Candidate], own: set[int], general: set[int], several: bool) -> None:
+    def _observe(
+        self,
+        draft: VisitDraft,
+        chosen: list[Candidate],
+        own: set[int],
+        general: set[int],
+        several: bool,
+    ) -> None:
         items = self.row.items
         cells_said: list[Candidate] = []
         seen: list[tuple[int, bool, Candidate]] = []
@@ -379,13 +509,13 @@ class VisitBuilder:
                     pass
                 old = draft.facts.get(c.slot)
                 span = span_of(self.row, c.first, c.last)
-                if old is None or (old.value is False and value and old.weight <= c.weight):
-                    draft.facts[c.slot] = Given(value, [span], weight=c.weight)
-                elif old.value != value and not value and self._repaired(old.at, where):
+                if old is None or (old.value is False and value and old.weight <= c.weight) or (old.value != value and not value and self._repaired(old.at, where)):
                     draft.facts[c.slot] = Given(value, [span], weight=c.weight)
             elif c.slot == "bias":
                 for name in ("eggs", "larvae", "capped_brood"):
-                    draft.facts.setdefault(name, Given(not denied, [span_of(self.row, c.first, c.last)]))
+                    draft.facts.setdefault(
+                        name, Given(not denied, [span_of(self.row, c.first, c.last)])
+                    )
             elif c.slot in _FRAMES:
                 self._frames(draft, c)
             elif c.slot == "queen_seen":
@@ -397,14 +527,24 @@ class VisitBuilder:
                 if c.slot == "queen_cells":
                     cells_said.append(c)
                 else:
-                    value2: object = 0 if denied else (int(float(c.value)) if c.k >= 0 and isinstance(c.value, (int, float)) else True)
+                    value2: object = (
+                        0
+                        if denied
+                        else (
+                            int(float(c.value))
+                            if c.k >= 0 and isinstance(c.value, (int, float))
+                            else True
+                        )
+                    )
                     draft.facts[c.slot] = Given(value2, [span_of(self.row, c.first, c.last)])
             elif c.slot.startswith("temper_"):
                 if denied:
                     continue
                 tempers.append((where, str(c.value), c))
             elif c.slot == "hive_weight" and c.k >= 0:
-                draft.facts["hive_weight_kg"] = Given(round(items[c.k].value / 1000, 2), [item_span(items[c.k])])
+                draft.facts["hive_weight_kg"] = Given(
+                    round(items[c.k].value / 1000, 2), [item_span(items[c.k])]
+                )
         self._queen(draft, seen)
         self._queen_cells(draft, cells_said)
         if tempers:
@@ -460,7 +600,12 @@ class VisitBuilder:
         from .samples import role_of
 
         old = draft.facts.get(c.slot)
-        if old is not None and old.value != value and role_of(self.row, item) != "repair" and c.weight <= old.weight:
+        if (
+            old is not None
+            and old.value != value
+            and role_of(self.row, item) != "repair"
+            and c.weight <= old.weight
+        ):
             return
         draft.facts[c.slot] = Given(value, [item_span(item)], weight=c.weight)
 
@@ -471,7 +616,11 @@ class VisitBuilder:
         no = [s for s in seen if not s[1]]
         if yes and no:
             # a false form often lies over a true one: "didn't see the queen"
-            yes = [y for y in yes if not any(n[2].first <= y[2].last and y[2].first <= n[2].last for n in no)]
+            yes = [
+                y
+                for y in yes
+                if not any(n[2].first <= y[2].last and y[2].first <= n[2].last for n in no)
+            ]
             later = max((s[0], s[1]) for s in (*yes, *no))
             pick = max((*yes, *no), key=lambda s: s[0])
             del later
@@ -505,16 +654,30 @@ class VisitBuilder:
             if method is None or method.value != "sticky_board":
                 continue
             shared = [k for k in range(len(self.row.items)) if scopes.of[k] == (SHARED,)]
-            dates = days_between(self.row, sorted({*own, *shared}), self.marks, self.written, self.day_first)
+            dates = days_between(
+                self.row, sorted({*own, *shared}), self.marks, self.written, self.day_first
+            )
             distinct = sorted({d for d, _ in dates})
-            if len(distinct) == 1 and distinct[0] < self.written and any(w in self.row.words for w in ("since", "went", "in")) and "date" not in draft.facts:
+            if (
+                len(distinct) == 1
+                and distinct[0] < self.written
+                and any(w in self.row.words for w in ("since", "went", "in"))
+                and "date" not in draft.facts
+            ):
                 continue
             if len(distinct) == 2:
                 spans = [item_span(self.row.items[k]) for _, k in dates]
                 told = sample.facts.get("days")
                 if told is not None:
                     if abs(float(told.value) - (distinct[1] - distinct[0]).days) > 0.6:
-                        sample.doubts.append(Doubt("days", "conflict", [*told.spans, *spans], (f"{told.value:g}", str((distinct[1] - distinct[0]).days))))
+                        sample.doubts.append(
+                            Doubt(
+                                "days",
+                                "conflict",
+                                [*told.spans, *spans],
+                                (f"{told.value:g}", str((distinct[1] - distinct[0]).days)),
+                            )
+                        )
                         del sample.facts["days"]
                     continue
                 sample.facts["days"] = Given(float((distinct[1] - distinct[0]).days), spans)
@@ -534,19 +697,31 @@ class VisitBuilder:
                 if mine and theirs and mine.value != theirs.value:
                     continue
                 for name, given in common.facts.items():
-                    if name in ("mites", "mites_low", "mites_high", "rate_per_100", "mites_per_day"):
+                    if name in (
+                        "mites",
+                        "mites_low",
+                        "mites_high",
+                        "rate_per_100",
+                        "mites_per_day",
+                    ):
                         continue
                     if name == "bees" and "bees" in sample.facts:
                         continue
                     if name not in sample.facts:
-                        sample.facts[name] = Given(given.value, list(given.spans), weight=given.weight)
+                        sample.facts[name] = Given(
+                            given.value, list(given.spans), weight=given.weight
+                        )
                         if name == "method":
                             sample.doubts = [d for d in sample.doubts if d.field != "method"]
                 if common.wash and "method" not in sample.facts and not sample.wash:
                     sample.wash = common.wash
-                    sample.doubts.append(Doubt("method", "ambiguous", [common.wash], ("alcohol", "soap")))
+                    sample.doubts.append(
+                        Doubt("method", "ambiguous", [common.wash], ("alcohol", "soap"))
+                    )
 
-    def _share_todos(self, drafts: list[VisitDraft], shared: list[int], everyone: set[int], chores: ChoreBuilder) -> None:
+    def _share_todos(
+        self, drafts: list[VisitDraft], shared: list[int], everyone: set[int], chores: ChoreBuilder
+    ) -> None:
         rest = [k for k in shared if k not in everyone]
         if not rest:
             return

@@ -100,7 +100,10 @@ def main() -> None:
 def _numbers(text: str) -> list[str]:
     import re
 
-    return re.findall(r"\d+(?:[.,/]\d+)*|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|half|quarter|dozen|hundred)\b", text.lower())
+    return re.findall(
+        r"\d+(?:[.,/]\d+)*|\b(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|half|quarter|dozen|hundred)\b",
+        text.lower(),
+    )
 
 
 def show_row(row: dict[str, Any], prediction: dict[str, Any]) -> None:
@@ -111,14 +114,18 @@ def show_row(row: dict[str, Any], prediction: dict[str, Any]) -> None:
     for visit in prediction["visits"]:
         print("  read", json.dumps(strip(visit), ensure_ascii=False))
     print("  gold asks", [(a["colony"], a["field"], a["kind"]) for a in row["ask"]])
-    print("  read asks", [(q.get("colony"), q["field"], q["kind"]) for q in prediction["questions"]])
+    print(
+        "  read asks", [(q.get("colony"), q["field"], q["kind"]) for q in prediction["questions"]]
+    )
     print("  unread", [u["text"] for u in prediction["unread"]])
 
 
 def strip(value: Any) -> Any:
     """A record without its evidence."""
     if isinstance(value, dict):
-        return {k: strip(v) for k, v in value.items() if k not in ("evidence", "volume_said", "steps")}
+        return {
+            k: strip(v) for k, v in value.items() if k not in ("evidence", "volume_said", "steps")
+        }
     if isinstance(value, list):
         return [strip(v) for v in value]
     return value
