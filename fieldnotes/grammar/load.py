@@ -45,6 +45,7 @@ class Grammar:
     repairs: schema.Repairs
     scenes: schema.SceneWords
     names: schema.NameWords
+    mentions: schema.MentionWords
     mishearings: schema.Mishearings
     questions: schema.Questions
     symbols: Symbols
@@ -103,6 +104,7 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     repairs = read_file(root / "repairs.toml", schema.Repairs)
     scenes = read_file(root / "scenes.toml", schema.SceneWords)
     names = read_file(root / "names.toml", schema.NameWords)
+    mentions = read_file(root / "mentions.toml", schema.MentionWords)
     mishearings = read_file(root / "mishearings.toml", schema.Mishearings)
     bindings = read_file(root / "bindings.toml", schema.Bindings)
     questions = read_file(root / "questions.toml", schema.Questions)
@@ -160,7 +162,8 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         for rule, form in forms
     )
     cue_rows: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]] = {}
-    for cue in (*cues.cue, *cues.pseudo):
+    every_cue: tuple[schema.Cue | schema.Pseudo, ...] = (*cues.cue, *cues.pseudo)
+    for cue in every_cue:
         for phrase in cue.phrases:
             phrase_words = split_phrase(phrase)
             cue_rows.setdefault(phrase_words[0], []).append((phrase_words, cue))
@@ -200,6 +203,7 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         repairs=repairs,
         scenes=scenes,
         names=names,
+        mentions=mentions,
         mishearings=mishearings,
         questions=questions,
         symbols=symbols,

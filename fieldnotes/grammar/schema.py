@@ -14,6 +14,7 @@ class Strict(BaseModel):
 
 
 Phrases = tuple[str, ...]
+Words = frozenset[str]
 
 
 class Hedges(Strict):
@@ -112,6 +113,10 @@ class Cues(Strict):
     """``standing.toml``"""
 
     ends_at: Phrases
+    denial_passes: Words
+    denial_goes_on: Words
+    denial_joints: Words
+    denial_after_ends: Words
     cue: tuple[Cue, ...]
     pseudo: tuple[Pseudo, ...]
 
@@ -125,6 +130,14 @@ class Repairs(Strict):
     filler: Between
 
 
+class Columns(Strict):
+    """What the header of a table names: words and terms -> slot."""
+
+    words: dict[str, str]
+    terms: dict[str, str]
+    amounts: Words
+
+
 class SceneWords(Strict):
     """``scenes.toml``"""
 
@@ -135,21 +148,169 @@ class SceneWords(Strict):
     not_names: Between
     descriptive: Between
     headings: Between
-    columns: dict[str, str]
+    columns: Columns
 
 
 class NameWords(Strict):
     """``names.toml``"""
 
-    likely: Phrases
-    ordinary: Phrases
-    before: Phrases
-    after: Phrases
-    person: Phrases
-    listing: Phrases
-    spots: Phrases
-    lead: Phrases
-    places: Phrases
+    likely: Words
+    ordinary: Words
+    before: Words
+    after: Words
+    person: Words
+    listing: Words
+    spots: Words
+    lead: Words
+    places: Words
+
+
+class CommonWords(Strict):
+    """Shared by several ways of finding a name."""
+
+    the: Words
+    ands: Words
+    ors: Words
+    at: Words
+    lists: Words
+    letter_list: Words
+    pair_list: Words
+    owning: Words
+    keeper: Words
+    pronouns: Words
+    none: Words
+    counting: Words
+    count_follows: Words
+    clause_openers: Words
+    countable: Words
+    sums: Words
+
+
+class HiveNounWords(Strict):
+    """Around a hive noun."""
+
+    single: Words
+    plural: Words
+    no_name_before: Words
+    box: Words
+    box_parts: Words
+    nuc: Words
+    nuc_head: Words
+    nuc_things: Words
+    links: Words
+    being: Words
+    no: Words
+    calling: Words
+    pointing: Words
+    letter_words: Words
+    letter_capital: Words
+    endings: Phrases
+
+
+class BeforeHiveWords(Strict):
+    """Before a hive noun."""
+
+    capitals: Words
+    stops: Words
+    small: Words
+    sizes: Words
+    any: Words
+    growing: Words
+    leads: Words
+    endings: Phrases
+
+
+class NumberedWords(Strict):
+    """Around "#4" and "no. 4"."""
+
+    no: Words
+    no_capital: Words
+    after: Words
+    other_before: Words
+
+
+class CodeWords(Strict):
+    """Letters of codes like A4."""
+
+    other: Words
+    queen: Words
+    row_letters: Words
+
+
+class LineHeadWords(Strict):
+    """Around numbers and letters that name hives in a list."""
+
+    verbs: Words
+    after_number: Words
+    before_inline: Words
+    after_letter: Words
+    before_colour: Words
+
+
+class ScoredNameWords(Strict):
+    """Around a name that no hive noun shows."""
+
+    not_part: Words
+    no_lead: Words
+    lead_after: Words
+    looking: Words
+    joining: Words
+    against: Words
+    endings: Phrases
+
+
+class AgainWords(Strict):
+    """Around a name that the note has made known."""
+
+    other_letters: Words
+    hive_nouns: Words
+    speaks: Words
+    breaks: Words
+    verbs: Words
+    opens: Words
+
+
+class YardWords(Strict):
+    """Around the name of a yard."""
+
+    sides: Words
+    before_sides: Words
+    home: Words
+    no_names: Words
+    leads: Words
+    endings: Phrases
+    empty: Words
+    place_leads: Words
+    to_place: Words
+    spots: Words
+    links: Words
+    apiary: Words
+
+
+class SettleWords(Strict):
+    """By which mentions are settled against each other."""
+
+    ends: Words
+    list_ends: Words
+    within: Words
+    toward: Words
+    subject: Words
+    repair: Words
+
+
+class MentionWords(Strict):
+    """``mentions.toml``"""
+
+    common: CommonWords
+    hive: HiveNounWords
+    before_hive: BeforeHiveWords
+    numbered: NumberedWords
+    codes: CodeWords
+    heads: LineHeadWords
+    scored: ScoredNameWords
+    again: AgainWords
+    yards: YardWords
+    settle: SettleWords
 
 
 class Heard(Strict):

@@ -27,7 +27,8 @@ TIE = 0.25
 class Candidate:
     """A possible binding: ``slot`` gets ``value``; ``k`` is the value's item, or -1 if fixed.
 
-    ``first`` to ``last`` are the items of the words that say so; ``denied`` whether they are denied.
+    ``first`` to ``last`` are the items of the words that say so; ``denied`` tells whether they
+    are denied.
     """
 
     slot: str
@@ -175,7 +176,9 @@ def choose(
             and cell.last - cell.first <= 2
             and (item.word in _YES or item.word in _NO)
         ):
-            fixed[("queen_seen", k)] = Candidate("queen_seen", item.word in _YES, -1, k, k + 1, 6.0)
+            words = {x.word for x in row.items[cell.first : cell.last]}
+            seen = item.word in _YES and not words & {"not", "no"}
+            fixed[("queen_seen", k)] = Candidate("queen_seen", seen, -1, k, k + 1, 6.0)
         if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in (
             "colony",
             "yard",
@@ -343,7 +346,7 @@ def _speaks_of_mites(row: Row) -> bool:
 
 
 def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
-    """ "Hives A, B and C ...: 3, 0, 12": a run of as many numbers as names goes to them in order."""
+    """ "Hives A, B and C ...: 3, 0, 12": as many numbers as names go to them in order."""
     items = row.items
     groups: dict[int, list[Mention]] = {}
     if not _speaks_of_mites(row):
@@ -365,7 +368,12 @@ def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
                 j += 1
                 while j < stop and items[j].word in (",", "and", "&", "/", "mites", "mite"):
                     j += 1
-            if len(run) == len(group) >= 2:
+            led = (
+                run
+                and run[0] > 0
+                and items[run[0] - 1].word in (":", "=", "were", "had", "gave", "got")
+            )
+            if len(run) == len(group) >= 2 and led:
                 out.update(zip(run, group, strict=True))
                 break
             k = j + 1

@@ -36,6 +36,7 @@ class ChoreBuilder:
         self.day_first = day_first
         self.own_words = own_words
         self.cells: set[int] = set()
+        self.unsure = False
 
     def standing(self, item: Item) -> set[str]:
         out: set[str] = set()
@@ -90,6 +91,7 @@ class ChoreBuilder:
                 elif "treated" in item.ids and not self.standing(item):
                     unnamed.append((k, "treated"))
                 continue
+            self.unsure = False
             action, where = self._action(k, mine)
             if action is None:
                 continue
@@ -113,6 +115,8 @@ class ChoreBuilder:
                 for name, given in row.items():
                     done[key].setdefault(name, given)
                 continue
+            if self.unsure and amount is None:
+                draft.doubts.append(Doubt("treatment", "ambiguous", [spans[0]]))
             done[key] = row
             draft.treatment.append(row)
         for c in self.chosen:
@@ -214,8 +218,8 @@ class ChoreBuilder:
         if "planned" in marks:
             return "planned", k
         ago = any(
-            items[j].day is not None and items[j].day.kind == "offset" and items[j].day.days < -6
-            for j in range(max(a, k - 6), min(b, k + 8))
+            day is not None and day.kind == "offset" and day.days < -6
+            for day in (items[j].day for j in range(max(a, k - 6), min(b, k + 8)))
         )
         where: int | None = None
         found: str | None = None
@@ -258,7 +262,9 @@ class ChoreBuilder:
                 and j > k + 1
             ):
                 continue
-            elif ("act.start" in item.ids and item.word not in ("on", "got", "used", "set", "done")) or (item.word == "on" and j > k):
+            elif (
+                "act.start" in item.ids and item.word not in ("on", "got", "used", "set", "done")
+            ) or (item.word == "on" and j > k):
                 found, where = "start", j
         if (
             found in (None, "start")
@@ -299,8 +305,33 @@ class ChoreBuilder:
         if ahead and found in (None, "start", "end"):
             return "planned", where
         if found is None:
+            self.unsure = "active.drone_removal" not in own and not self._given_by_name(k)
             found = "start"
         return found, where
+
+    def _given_by_name(self, k: int) -> bool:
+        """Names of ways of giving say that it was given: "oxalic dribble", "vaped"."""
+        word = self.row.items[k].word
+        around = {x.word for x in self.row.items[max(0, k - 1) : k + 2]}
+        return any(
+            w in word
+            for w in ("dribble", "trickle", "drip", "vap", "sublim", "spray", "strips", "pads")
+        ) or bool(
+            around
+            & {
+                "dribble",
+                "dribbled",
+                "trickle",
+                "trickled",
+                "vape",
+                "vaped",
+                "vapour",
+                "vapor",
+                "strips",
+                "pads",
+                "treatment",
+            }
+        )
 
     def _first_ahead(self, a: int, b: int, k: int) -> int:
         return next((j for j in range(max(a, k), b) if self._ahead(self.row.items[j])), k)
@@ -464,9 +495,9 @@ class ChoreBuilder:
                 day = items[j].day
                 if day is None or "remembered" in self.standing(items[j]):
                     continue
-                if day.kind == "offset" and day.days <= 0 and day.which != "months-ahead":
-                    if not (day.days == 0 and planned):
-                        continue
+                back = day.kind == "offset" and day.days <= 0 and day.which != "months-ahead"
+                if back and not (day.days == 0 and planned):
+                    continue
                 start = (
                     base
                     if day.kind == "offset" and day.which in ("ahead", "months-ahead")
@@ -484,7 +515,7 @@ class ChoreBuilder:
                     continue
                 due, proof = found, items[j]
                 break
-            if not planned and not chore and due is None and not asked:
+            if not planned and not chore and (due is None or due == base) and not asked:
                 continue
             done.add((a, b))
             words = " ".join(x.word for x in items[a:b] if x.kind != "border").strip(" ,-")

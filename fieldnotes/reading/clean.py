@@ -25,6 +25,9 @@ _ONE_TO_ONE = str.maketrans(
     }
 )  # fmt: skip
 
+# half of a pair of surrogates is no character
+_ONE_TO_ONE.update(dict.fromkeys(range(0xD800, 0xE000), "\ufffd"))
+
 _INVISIBLE = re.compile("[\u200b-\u200f\u202a-\u202e\u2060-\u2064\u2066-\u2069\ufeff\u00ad\u034f]")
 _STRUCK = re.compile(
     r"~~([^~\n]{1,200})~~|<(s|del|strike)>([^<\n]{1,200})</\2>|(?:[^\s\u0336]\u0336 ?)+", re.I

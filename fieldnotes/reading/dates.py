@@ -215,7 +215,7 @@ def _day_number(words: list[str], i: int, numbers: NumberWords) -> tuple[int, in
     found = _ORDINAL.match(word)
     if found and 1 <= int(found[1]) <= 31:
         return int(found[1]), 1, True
-    if word.isdigit() and len(word) <= 2 and 1 <= int(word) <= 31:
+    if word.isdecimal() and len(word) <= 2 and 1 <= int(word) <= 31:
         return int(word), 1, False
     if word in numbers.ordinals:
         return int(numbers.ordinals[word]), 1, True
@@ -234,7 +234,7 @@ def _year(words: list[str], i: int) -> tuple[int | None, int]:
         return int(words[i]), 1
     if i + 1 < len(words) and words[i] == "," and _YEAR.match(words[i + 1]):
         return int(words[i + 1]), 2
-    if i < len(words) and words[i][:1] == "'" and words[i][1:].isdigit():
+    if i < len(words) and words[i][:1] == "'" and words[i][1:].isdecimal():
         return 2000 + int(words[i][1:]), 1
     return None, 0
 
@@ -284,7 +284,9 @@ def _relative_span(words: list[str], i: int, numbers: NumberWords) -> Day | None
     if factor is None and not months:
         return None
     k += 1
-    if (words[k - 1] in ("weeks'", "week's", "days'") and k < n and words[k] == "time") or (ahead and k < n and words[k] in ("time", "'")):
+    if (words[k - 1] in ("weeks'", "week's", "days'") and k < n and words[k] == "time") or (
+        ahead and k < n and words[k] in ("time", "'")
+    ):
         k += 1
     days = int(value * (factor or 30))
     after = words[k] if k < n else ""
@@ -506,7 +508,8 @@ def _resolve_weekday(day: Day, written: dt.date, ahead: bool) -> dt.date | None:
 
 
 def _nearest_year(day: Day, written: dt.date, ahead: bool) -> dt.date:
-    assert day.month and day.day
+    assert day.month
+    assert day.day
     if day.year:
         return dt.date(day.year, day.month, day.day)
     found = dt.date(written.year, day.month, day.day)

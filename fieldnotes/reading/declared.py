@@ -21,6 +21,10 @@ def roster(vocabulary: Vocabulary) -> Roster:
     return _roster(vocabulary.model_dump_json())
 
 
+SURE = 0.7
+"""Strength of a name below which, amid other colonies, it is asked about."""
+
+
 @lru_cache(maxsize=8)
 def _roster(dumped: str) -> Roster:
     vocabulary = Vocabulary.model_validate_json(dumped)
@@ -143,6 +147,9 @@ def colony_doubt(
                 m.alternatives or (m.name,),
                 value="",
             )
+    named = [m for m in mentions if m.kind == "colony"]
+    if len(drafts) > 1 and any(m.strength < SURE for m in named):
+        return Doubt("colony", "ambiguous")
     if len(drafts) == 1 and loose >= 5:
         return Doubt("colony", "ambiguous")
     if loose >= 3 and any(

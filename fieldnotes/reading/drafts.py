@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
-from ..records import Span
+from ..records import AskKind, Span
 from .binding import Candidate
 
 
@@ -27,8 +28,8 @@ class Doubt:
     """Something to ask: field and kind as in the guide, the words in doubt, possible answers."""
 
     field: str
-    kind: str
-    spans: list[Span] = field(default_factory=list)
+    kind: AskKind
+    spans: list[Span] = dataclasses.field(default_factory=list)
     options: tuple[str, ...] = ()
     value: str = ""
     need: str = "needed"
@@ -38,11 +39,11 @@ class Doubt:
 class SampleDraft:
     """One sample in the making."""
 
-    facts: dict[str, Given] = field(default_factory=dict)
-    counts: list[Candidate] = field(default_factory=list)
-    doubts: list[Doubt] = field(default_factory=list)
-    steps: list[tuple[int, str, Span]] = field(default_factory=list)
-    zeros: list[Candidate] = field(default_factory=list)
+    facts: dict[str, Given] = dataclasses.field(default_factory=dict)
+    counts: list[Candidate] = dataclasses.field(default_factory=list)
+    doubts: list[Doubt] = dataclasses.field(default_factory=list)
+    steps: list[tuple[int, str, Span]] = dataclasses.field(default_factory=list)
+    zeros: list[Candidate] = dataclasses.field(default_factory=list)
     vague: Span | None = None
     wash: Span | None = None
     roll: Span | None = None
@@ -60,17 +61,17 @@ class VisitDraft:
     """One visit in the making."""
 
     name: str | None
-    facts: dict[str, Given] = field(default_factory=dict)
-    samples: list[SampleDraft] = field(default_factory=list)
-    signs: dict[str, tuple[bool, Span]] = field(default_factory=dict)
-    treatment: list[dict[str, Given]] = field(default_factory=list)
-    earlier: list[dict[str, Given]] = field(default_factory=list)
-    fed: list[dict[str, Given]] = field(default_factory=list)
-    supers: dict[str, Given] = field(default_factory=dict)
-    todo: list[dict[str, Given]] = field(default_factory=list)
-    events: list[tuple[str, Span]] = field(default_factory=list)
-    doubts: list[Doubt] = field(default_factory=list)
-    listed: bool = False
+    facts: dict[str, Given] = dataclasses.field(default_factory=dict)
+    samples: list[SampleDraft] = dataclasses.field(default_factory=list)
+    signs: dict[str, tuple[bool, Span]] = dataclasses.field(default_factory=dict)
+    treatment: list[dict[str, Given]] = dataclasses.field(default_factory=list)
+    earlier: list[dict[str, Given]] = dataclasses.field(default_factory=list)
+    fed: list[dict[str, Given]] = dataclasses.field(default_factory=list)
+    supers: dict[str, Given] = dataclasses.field(default_factory=dict)
+    todo: list[dict[str, Given]] = dataclasses.field(default_factory=list)
+    events: list[tuple[str, Span]] = dataclasses.field(default_factory=list)
+    doubts: list[Doubt] = dataclasses.field(default_factory=list)
+    weak: bool = False
 
     def give(self, name: str, value: Any, span: Span, weight: float = 1.0) -> None:
         """Set a fact; a later equal one adds evidence, a later different one replaces it."""

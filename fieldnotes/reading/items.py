@@ -7,14 +7,14 @@ which the patterns of the grammar run (see :mod:`fieldnotes.grammar.pattern`).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from spacy.tokens import Doc
 
 from ..grammar.load import Grammar, Lexicon
 from ..grammar.pattern import MARKS
-from ..grammar.schema import Cue, Pseudo, Unit
+from ..grammar.schema import Cue, Heard, Pseudo, Unit
 from .dates import Day, read_clock, read_day
 from .numbers import Number, read_number
 
@@ -22,7 +22,31 @@ _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
 _NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
 _SMALL = frozenset(
-    ["nil", "none", "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"]
+    [
+        "nil",
+        "none",
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+        "twenty",
+    ]
 )
 _LYING = frozenset(
     {"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"}
@@ -51,6 +75,7 @@ _SHORT_DAYS = frozenset(
 _MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
 _BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 _BORDERS = frozenset(".;!?\n")
+_KIND_OF = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}
 _NONE: frozenset[str] = frozenset()
 
 
@@ -128,9 +153,16 @@ def _match(
     return (1, single[0][1]) if single else None
 
 
-def mend(words: list[str], grammar: Grammar) -> dict[int, str]:
+def by_word(heard: Iterable[Heard]) -> dict[str, list[Heard]]:
+    """Mishearings by the word that was written."""
+    rows: dict[str, list[Heard]] = {}
+    for row in heard:
+        rows.setdefault(row.text, []).append(row)
+    return rows
+
+
+def mend(words: list[str], rows: dict[str, list[Heard]]) -> dict[int, str]:
     """Words misheard by a recogniser, by index, with the word meant, where the company is right."""
-    rows = _heard(grammar)
     out: dict[int, str] = {}
     for i, word in enumerate(words):
         found = rows.get(word)
@@ -152,24 +184,12 @@ def mend(words: list[str], grammar: Grammar) -> dict[int, str]:
     return out
 
 
-_HEARD: dict[int, dict[str, list]] = {}  # type: ignore[type-arg]
-
-
-def _heard(grammar: Grammar) -> dict[str, list]:  # type: ignore[type-arg]
-    key = id(grammar.mishearings)
-    if key not in _HEARD:
-        rows: dict[str, list] = {}  # type: ignore[type-arg]
-        for heard in grammar.mishearings.heard:
-            rows.setdefault(heard.text, []).append(heard)
-        _HEARD[key] = rows
-    return _HEARD[key]
-
-
 class ItemBuilder:
     """Builds rows with one grammar; everything that depends on the grammar only is made once."""
 
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
+        self._heard = by_word(grammar.mishearings.heard)
         hedges = grammar.numbers.hedges
         self._before = {tuple(p.split()) for p in hedges.before}
         self._after = {tuple(p.split()) for p in hedges.after}
@@ -179,12 +199,14 @@ class ItemBuilder:
         self._between = {tuple(p.split()) for p in grammar.units.between.phrases}
         self._number_starts = frozenset(
             {*grammar.numbers.words, *grammar.numbers.tens, *grammar.numbers.multipliers,
-             *grammar.numbers.sets, *grammar.numbers.fractions, *grammar.numbers.ordinals, "a", "an"}
+             *grammar.numbers.sets, *grammar.numbers.fractions, *grammar.numbers.ordinals,
+             "a", "an"}
         )  # fmt: skip
         self._day_starts = frozenset(
             {*grammar.dates.weekdays, *grammar.dates.months,
              *(p.split()[0] for p in grammar.dates.relative),
-             "this", "next", "last", "on", "in", "within", "the", "a", "one", "coming", "an", "another"}
+             "this", "next", "last", "on", "in", "within", "the", "a", "one", "coming", "an",
+             "another"}
         ) | self._number_starts  # fmt: skip
         self._clock_starts = (
             frozenset({*grammar.dates.clock.noon, "quarter", "half"}) | self._number_starts
@@ -210,7 +232,6 @@ class ItemBuilder:
 
     def build(self, doc: Doc, text: str) -> Row:
         """Return the row of items of a tokenized text."""
-        grammar = self.grammar
         raw: list[str] = []
         starts: list[int] = []
         spaces: list[bool] = []
@@ -224,7 +245,7 @@ class ItemBuilder:
             starts.append(token.idx)
             spaces.append(bool(token.whitespace_))
         words = [self._plain_possessive(w.lower()) for w in raw]
-        corrected = mend(words, grammar)
+        corrected = mend(words, self._heard)
         for i, means in corrected.items():
             words[i] = means
         items: list[Item] = []
@@ -258,7 +279,18 @@ class ItemBuilder:
                 base in self._possessives
                 or base in self.grammar.numbers.words
                 or base in self.grammar.dates.weekdays
-                or base in ("today", "yesterday")
+                or base
+                in (
+                    "today",
+                    "yesterday",
+                    "month",
+                    "week",
+                    "year",
+                    "autumn",
+                    "spring",
+                    "summer",
+                    "season",
+                )
             ):
                 return base
         return word
@@ -312,7 +344,7 @@ class ItemBuilder:
         first = word[0]
         value: Item | None = None
         if (
-            first.isdigit()
+            first.isdecimal()
             or not first.isascii()
             or word in self._day_starts
             or word in self._clock_starts
@@ -385,13 +417,13 @@ class ItemBuilder:
 
     @staticmethod
     def _letter_a(words: list[str], i: int) -> bool:
-        """A capital A is a name only at the head of a line, or beside a hive, a number or a mark."""
+        """A capital A is a name only at the head of a line, or beside a hive, number or mark."""
         before = words[i - 1] if i else "\n"
         after = words[i + 1] if i + 1 < len(words) else "\n"
         if before in ("hive", "colony", "nuc") or after in (":", "=", "-", "|", "\n"):
             return True
         return (before[0] in "\n." or before in (":", ",", "and")) and (
-            after[:1].isdigit() or after in _SMALL
+            after[:1].isdecimal() or after in _SMALL
         )
 
     def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
@@ -405,12 +437,12 @@ class ItemBuilder:
         after = words[i + 1] if i + 1 < len(words) else "\n"
         if words[i] in ("m", "b", "f"):
             return (
-                before[:1].isdigit()
+                before[:1].isdecimal()
                 or before[-1:] in "½"
                 or (
                     words[i] == "f"
                     and (
-                        after[:1].isdigit()
+                        after[:1].isdecimal()
                         or before == "\n"
                         or after in ("bees", "brood", "stores")
                     )
@@ -472,14 +504,14 @@ class ItemBuilder:
             and (words[i - 1] in _LYING or any(w in _DROPPED for w in words[max(0, i - 6) : i]))
         ):
             pass
-        elif word[0].isdigit() or word in self._day_starts:
+        elif word[0].isdecimal() or word in self._day_starts:
             day = read_day(words, i, grammar.dates, grammar.numbers)
         if day is None and raw[i] in _SHORT_DAYS and grammar.dates.weekdays.get(word) is not None:
             after = words[i + 1] if i + 1 < len(words) else "\n"
             before = words[i - 1] if i else "\n"
             if (
                 after in (",", ".", ":", "-", "\n")
-                or after[0].isdigit()
+                or after[0].isdecimal()
                 or before in (",", "on", "till", "until")
                 or before[0] == "\n"
             ):
@@ -487,7 +519,7 @@ class ItemBuilder:
                 if isinstance(weekday, int):
                     day = Day("weekday", 1, weekday=weekday)
         clock = None
-        if word[0].isdigit() or word in self._clock_starts:
+        if word[0].isdecimal() or word in self._clock_starts:
             clock = read_clock(words, i, grammar.dates, grammar.numbers)
         if clock and (day is None or clock[1] >= day.length):
             item = make("clock", clock[1])
@@ -495,7 +527,7 @@ class ItemBuilder:
             return item
         number: Number | None = None
         if (
-            word[0].isdigit()
+            word[0].isdecimal()
             or word in self._number_starts
             or (not word[0].isascii())
             or "-" in word
@@ -518,7 +550,7 @@ class ItemBuilder:
         ):
             unit = self._unit(words, raw, i + number.length, bare=number)
             if unit is not None and unit[0].dimension == "volume":
-                return self._quantity(words, raw, starts, i, number, unit, make)
+                return self._quantity(words, raw, i, number, unit, make)
         if day is not None and (number is None or day.length >= number.length):
             item = make("day", day.length)
             item.day = day
@@ -530,7 +562,7 @@ class ItemBuilder:
                 and unit[0].dimension in ("volume", "duration", "mass")
                 and words[i + 1] not in unit[0].risky
             ):
-                return self._quantity(words, raw, starts, i, Number(1.0, 1, "words"), unit, make)
+                return self._quantity(words, raw, i, Number(1.0, 1, "words"), unit, make)
             return None
         if number is None:
             return None
@@ -542,7 +574,7 @@ class ItemBuilder:
             return item
         unit = self._unit(words, raw, i + number.length, bare=number)
         if unit is not None:
-            return self._quantity(words, raw, starts, i, number, unit, make)
+            return self._quantity(words, raw, i, number, unit, make)
         if number.form == "fraction" and number.over:
             item = make("frac", number.length)
             item.value, item.over, item.form = number.value, number.over, "fraction"
@@ -580,7 +612,7 @@ class ItemBuilder:
             if j < n and raw[j] in ("C", "F", "T"):
                 rows = self.grammar.unit_lexicon.get(raw[j])
             for phrase, unit in rows or ():
-                if tuple(words[j : j + len(phrase)]) != phrase and raw[j] != phrase[0]:
+                if tuple(words[j : j + len(phrase)]) != phrase and (raw[j],) != phrase:
                     continue
                 if (
                     phrase[0] in unit.risky
@@ -608,7 +640,15 @@ class ItemBuilder:
             return number.value >= 5
         return True
 
-    def _quantity(self, words, raw, starts, i, number, unit_found, make):  # type: ignore[no-untyped-def]
+    def _quantity(
+        self,
+        words: list[str],
+        raw: list[str],
+        i: int,
+        number: Number,
+        unit_found: tuple[Unit, int, int],
+        make: Callable[[str, int], Item],
+    ) -> Item:
         unit, _, end = unit_found
         value = number.value
         n = len(words)
@@ -626,7 +666,7 @@ class ItemBuilder:
                 if end < n
                 and (
                     words[end] == "and"
-                    or words[end][0].isdigit()
+                    or words[end][0].isdecimal()
                     or words[end] in self._number_starts
                 )
                 else None
@@ -648,9 +688,7 @@ class ItemBuilder:
                 if rows:
                     unit = rows[0][1]
                     end += 1
-        kind = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}.get(
-            unit.dimension
-        )
+        kind = _KIND_OF.get(unit.dimension, "n")
         if kind == "vol" and unit.id in ("tablespoon", "teaspoon", "dessertspoon"):
             kind = "spoon"
         if unit.dimension == "duration":

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..grammar.schema import NumberWords
 
 _DIGITS = re.compile(r"\d{1,9}$")
-_GROUPED = re.compile(r"\d{1,3}(?:,\d{3})+$")
+_GROUPED = re.compile(r"\d{1,3}(?:,\d{3}){1,3}$")
 _DECIMAL = re.compile(r"(\d{0,9})[.,](\d{1,4})$")
 _FRACTION = re.compile(r"(\d{1,3})/(\d{1,4})$")
 _GLYPH = re.compile(r"(\d{0,3})([½⅓⅔¼¾⅛⅕⅙])$")
@@ -33,7 +33,7 @@ def read_number(words: list[str], i: int, names: NumberWords) -> Number | None:
     """The longest number that begins at ``words[i]``, or None."""
     word = words[i]
     first = word[0]
-    if first.isdigit() or first in ".," or not first.isascii():
+    if first.isdecimal() or first in ".," or not first.isascii():
         return _digits(words, i, names)
     if word in names.words or word in names.tens or word in names.multipliers:
         return _spoken(words, i, names)

@@ -1,4 +1,4 @@
-"""Stage 11: what must be asked: by what the method needs, by doubts found on the way, and by sense."""
+"""Stage 11: what must be asked: by what the method needs, by doubts on the way, and by sense."""
 
 from __future__ import annotations
 
@@ -191,7 +191,7 @@ class Asker:
         return Question(
             colony=colony,
             field=doubt.field,  # type: ignore[arg-type]
-            kind=doubt.kind,  # type: ignore[arg-type]
+            kind=doubt.kind,
             need="sharpens" if doubt.field in _SHARPENS else "needed",
             text=sentence,
             options=options,
@@ -202,4 +202,4 @@ class Asker:
 
 
 def _colony_words(name: str) -> str:
-    return f"hive {name}" if name[:1].isdigit() else name
+    return f"hive {name}" if name[:1].isdecimal() else name

@@ -51,7 +51,20 @@ class Reader:
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
         glued = {row[0][0] for rows in grammar.unit_lexicon.values() for row in rows}
-        glued |= {"fob", "f", "fr", "m", "b", "mites", "mite", "bees", "frames", "brood", "x"}
+        glued |= {
+            "fob",
+            "f",
+            "fr",
+            "m",
+            "b",
+            "mites",
+            "mite",
+            "bees",
+            "frames",
+            "brood",
+            "x",
+            "ish",
+        }
         self.nlp = build_nlp(glued)
         self.items = ItemBuilder(grammar)
         self.scenes = SceneFinder(grammar)
@@ -62,7 +75,7 @@ class Reader:
         self._in_zone = 0
 
     def read(self, note: Note, context: Context | None = None) -> Reading:
-        """Return what ``note`` says. Never raises on any text of at most :data:`LIMIT` characters."""
+        """Return what ``note`` says. Never raises on a text of at most :data:`LIMIT` characters."""
         context = context or Context()
         vocabulary: Vocabulary = context.vocabulary
         cleaned = clean(note.text)
@@ -70,9 +83,10 @@ class Reader:
         if not text.strip():
             return Reading(id=note.id, written=note.written)
         row = self._row(text)
-        marks = standings(row, self.grammar.cues)
         tables = find_tables(row, self.grammar.scenes.columns)
         mentions = self.scenes.find(row, tables, declared.roster(vocabulary))
+        stops = frozenset(row.items[m.first].i for m in mentions if m.kind == "colony")
+        marks = standings(row, self.grammar.cues, stops)
         own_words = {w.casefold(): str(a) for w, a in vocabulary.treatments.items()}
         day_first = (
             vocabulary.day_first
@@ -156,8 +170,9 @@ def _says_something(draft: VisitDraft) -> bool:
         facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers
     ):
         return False
-    if draft.listed and "date" in draft.facts:
-        return True
+    if draft.weak and not draft.samples and not draft.treatment:
+        # a name met once, of which nothing much is told, is somebody else's
+        return False
     return bool(
         facts
         or draft.samples

@@ -1,4 +1,4 @@
-"""Stage 10b: the samples of one visit: which values belong to which sample, and what they add up to."""
+"""Stage 10b: the samples of one visit: which values belong to which, and what they add up to."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from .items import Item, Row
 
 JARS = frozenset({"sugar", "alcohol", "soap", "co2", "ether"})
 SLOTS = frozenset(
-    {"mites", "mites_zero", "mites_vague", "bees", "volume", "weight", "source", "source_unclear", "position",
+    {"mites", "mites_zero", "mites_vague", "bees", "volume", "weight", "source", "source_unclear",
+     "position",
      "days", "cells", "infested", "sugar", "rest", "shake", "queen_checked", "returned",
      "rate_per_100", "per_day"}
 )  # fmt: skip
@@ -50,9 +51,15 @@ _SOFT_REPAIRS = frozenset(
     {"no", "not", "wait", "sorry", "actually", "rather", "hang", "hold", "again"}
 )
 _PASSING = frozenset(
-    {"i", "it", "was", "is", "its", "it's", "make", "that", "thats", "that's", "a", "only", "just", "wait", "sorry",
-     "uh", "um", "mean", "there", "were", "count", "counted", "looked", "again", "the", "call", "say", "makes",
-     "about", "=", ":", ",", "final", "in", "all", "mites", "mite", "to", "then", "we", "have", "get", "got", "for",
+    {"i", "it", "was", "is", "its", "it's", "make", "that", "thats", "that's", "a",
+     "only", "just", "wait",
+     "sorry",
+     "uh", "um", "mean", "there", "were", "count", "counted", "looked", "again", "the",
+     "call", "say",
+     "makes",
+     "about", "=", ":", ",", "final", "in", "all", "mites", "mite", "to", "then", "we",
+     "have", "get", "got",
+     "for",
      "me", "at", "of", "no", "first", "rinse", "shake", "pour", "hang", "hold", "on"}
 )  # fmt: skip
 
@@ -101,7 +108,7 @@ def role_of(row: Row, item: Item) -> Role:
                 found = "repair"
     if found != "count":
         return found
-    for names, i, j in row.ops:
+    for names, i, _ in row.ops:
         after = item.j <= i <= item.j + 2
         if (
             after
@@ -205,11 +212,11 @@ class SampleBuilder:
                             events.append((k, name, item))
         first_at = {row.items[k].i: k for k in sorted(mine)}
         for ids, i, j in row.steps:
-            k = first_at.get(i, first_at.get(i - 1))
-            if k is not None and not any(
+            at = first_at.get(i, first_at.get(i - 1))
+            if at is not None and not any(
                 m in self.marks[t] for t in range(i, j) for m in _BLOCKING
             ):
-                events.append((k, "step", (ids, i, j)))
+                events.append((at, "step", (ids, i, j)))
         for c in self.chosen:
             where = c.k if c.k >= 0 else c.first
             if c.slot in SLOTS and where in mine:
@@ -351,7 +358,7 @@ class SampleBuilder:
         return current
 
     def _is_board(self, k: int, jar: bool) -> bool:
-        """A bare "board" or "tray" is a sticky board with days, a drop, or a place under the hive."""
+        """A bare "board" or "tray" is a sticky board with days, a drop, or under the hive."""
         items = self.row.items
         near = range(max(0, k - 8), min(len(items), k + 9))
         if any(c.slot == "days" for j in near if (c := self.by_item.get(j))):
@@ -768,6 +775,10 @@ class SampleBuilder:
         proof = [spans[i] for i in result.used] or spans
         if result.value is not None:
             sample.facts["mites"] = Given(result.value, proof)
+            weak = [c for c in counts if c.k >= 0 and c.weight < 3.0 and not c.column]
+            if weak and len(weak) == len(counts) and not result.doubt:
+                # a number after "got" or "came out", without a word of mites: said back, not taken
+                sample.doubts.append(Doubt("mites", "ambiguous", proof, (str(result.value),)))
         if result.low is not None:
             sample.facts["mites_low"] = Given(result.low, proof)
         if result.high is not None:
@@ -843,7 +854,10 @@ class SampleBuilder:
             used.add(free[0])
             if item.low is None and item.high is None:
                 sample.facts["mites"] = Given(int(item.value), [item_span(item)])
-                if item.open:
+                near = [
+                    g.at for g in sample.facts.values() if g.at >= 0 and abs(g.at - free[0]) <= 6
+                ]
+                if item.open or not near:
                     sample.doubts.append(
                         Doubt("mites", "ambiguous", [item_span(item)], (f"{item.value:g}",))
                     )
@@ -986,19 +1000,16 @@ class SampleBuilder:
         ):
             if "mites_per_day" in facts:
                 return True
-            if (
-                "method" not in facts
-                and not sample.wash
-                and not sample.roll
-                and not self.any_jar
-                and set(facts)
-                <= {"rate_per_100", "position", "returned", "queen_checked", "source", "days"}
-                and "mites" not in facts
-                and not sample.vague
-                and not sample.counts
-            ):
-                return False
-            return True
+            # a rate or a place alone, with no jar in the note, is talk about mites
+            bare = {"rate_per_100", "position", "returned", "queen_checked", "source", "days"}
+            return bool(
+                sample.wash
+                or sample.roll
+                or self.any_jar
+                or sample.vague
+                or sample.counts
+                or not set(facts) <= bare
+            )
         method = facts["method"].value if "method" in facts else None
         if (
             not any(i.ids & _BEE_WORDS - {"queen", "hive", "sample"} for i in self.row.items)

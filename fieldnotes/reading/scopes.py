@@ -8,12 +8,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .items import Row
+from .items import Item, Row
 from .scenes import Mention
 from .tables import Table
 
+_SUMS = frozenset({"total", "totals", "altogether", "all", "average", "mean", "overall"})
+
 SHARED = -1
 HEADER = -3
+REACH = 8
+"""Items that "all of them" reaches over where no full stop ends it."""
+TWIN = 5000
+"""Added to the day of a visit whose colony heads a second line of the same list."""
 
 
 @dataclass(slots=True)
@@ -48,114 +54,144 @@ def build_scopes(
     row: Row, mentions: list[Mention], tables: list[Table], day_breaks: dict[int, int]
 ) -> Scopes:
     """Rule stretches for a row. ``day_breaks``: item -> number of the day that begins there."""
-    items = row.items
-    n = len(items)
-    places: list[Place] = []
-    index: dict[tuple[str, int], int] = {}
-    yard: Mention | None = None
-    yard_at: list[Mention | None] = [None] * n
-    at: dict[int, list[Mention]] = {}
-    for m in mentions:
-        at.setdefault(m.first, []).append(m)
-    heads = sum(m.kind == "colony" and m.head for m in mentions)
-    colonies = [m for m in mentions if m.kind == "colony"]
-    several = len({norm(m.name) for m in colonies}) > 1
-    of: list[tuple[int, ...]] = [(SHARED,)] * n
-    current: tuple[int, ...] = (SHARED,)
-    saved: tuple[int, ...] | None = None
-    day = 0
-    group: int | None = None
-    starts: list[tuple[int, tuple[int, ...]]] = []
-    for k in range(n):
-        item = items[k]
-        if k in day_breaks:
-            day = day_breaks[k]
-            if current != (SHARED,):
-                # the same colony on another day is another visit
-                if several or heads:
-                    current = (SHARED,)
-                else:
-                    current = tuple(
-                        _place(places, index, places[p].name, day, None) for p in current
-                    )
-        for m in at.get(k, ()):
-            if m.kind == "yard":
-                yard = m
-                if several and (m.head or k == 0 or items[k - 1].kind == "border"):
-                    current = (SHARED,)
-                continue
-            if m.kind == "all":
-                if len(places) > 1 and several:
-                    saved = current
-                    current = (SHARED,)
-                continue
-            if m.kind != "colony":
-                continue
-            when = m.day if m.day is not None else day
-            key = (norm(m.name), when)
-            if (
-                m.head
-                and key in index
-                and places[index[key]].mentions[-1].head
-                and current != (index[key],)
-                and m.day is None
-            ):
-                # the same name at the head of two lines of a list: two visits, and a question
-                when += 5000
-            p = _place(places, index, m.name, when, m)
-            if when >= 5000:
-                places[p].twin = True
-            if yard is not None and places[p].yard is None:
-                places[p].yard = yard.name
-                places[p].yard_proof = (yard.first, yard.last)
-            if m.group is not None and group == m.group:
-                current = (*current, p)
-            else:
-                current = (p,)
-            group = m.group
-            saved = None
-            starts.append((k, current))
-        if item.kind == "border":
-            if saved is not None:
-                current, saved = saved, None
-            if item.word == "\n\n" and heads >= 2:
-                current = (SHARED,)
-        yard_at[k] = yard
-        of[k] = current
+    walk = _Walk(row, mentions)
+    for k in range(len(row.items)):
+        walk.step(k, day_breaks)
+    of = walk.of
     for table in tables:
-        by_line: dict[int, tuple[int, ...]] = {}
-        for cell in table.cells:
-            if cell.slot == "colony" and cell.first < n:
-                by_line[cell.line] = of[cell.first]
-        for cell in table.cells:
-            owner = by_line.get(cell.line)
-            if owner:
-                for k in range(cell.first, cell.last):
-                    of[k] = owner
-        if table.header:
-            for k in range(*table.header):
-                of[k] = (HEADER,)
-    if several:
-        for a, b in _sentences(row):
-            everyone = any(m.kind == "all" and a <= m.first < b for m in mentions)
-            whole = row.items[a].word in (
-                "total",
-                "totals",
-                "altogether",
-                "all",
-                "average",
-                "mean",
-                "overall",
-            )
-            if (everyone or whole) and not any(
-                m.kind == "colony" and a <= m.first < b for m in mentions
-            ):
-                for k in range(a, b):
-                    of[k] = (SHARED,)
-    _reach_back(row, mentions, of, several)
-    if len(places) == 1 and not tables:
-        of = [(0,)] * n
-    return Scopes(places, of, yard_at, heads)
+        _give_rows(table, of)
+    if walk.several:
+        _share_sums(row, mentions, of)
+    _reach_back(row, mentions, of, walk.several)
+    if len(walk.places) == 1 and not tables:
+        of = [(0,)] * len(row.items)
+    return Scopes(walk.places, of, walk.yard_at, walk.heads)
+
+
+class _Walk:
+    """A walk over the items from first to last: who is spoken of, and in which yard."""
+
+    def __init__(self, row: Row, mentions: list[Mention]) -> None:
+        n = len(row.items)
+        colonies = [m for m in mentions if m.kind == "colony"]
+        self.items = row.items
+        self.at: dict[int, list[Mention]] = {}
+        for m in mentions:
+            self.at.setdefault(m.first, []).append(m)
+        self.heads = sum(m.head for m in colonies)
+        self.several = len({norm(m.name) for m in colonies}) > 1
+        self.places: list[Place] = []
+        self.of: list[tuple[int, ...]] = [(SHARED,)] * n
+        self.yard_at: list[Mention | None] = [None] * n
+        self.index: dict[tuple[str, int], int] = {}
+        self.current: tuple[int, ...] = (SHARED,)
+        self.saved: tuple[int, ...] | None = None
+        self.until = 0
+        self.yard: Mention | None = None
+        self.group: int | None = None
+        self.day = 0
+
+    def step(self, k: int, day_breaks: dict[int, int]) -> None:
+        """Take in item ``k``."""
+        if k in day_breaks:
+            self._begin_day(day_breaks[k])
+        for m in self.at.get(k, ()):
+            if m.kind == "yard":
+                self.yard = m
+                if self.several and (m.head or k == 0 or self.items[k - 1].kind == "border"):
+                    self.current = (SHARED,)
+            elif m.kind == "all":
+                if len(self.places) > 1 and self.several:
+                    self.saved = self.current
+                    self.current = (SHARED,)
+                    self.until = k + REACH
+            elif m.kind == "colony":
+                self._turn_to(m)
+        if k >= self.until:
+            self._end_all()
+        if self.items[k].kind == "border":
+            self._end_sentence(self.items[k])
+        self.yard_at[k] = self.yard
+        self.of[k] = self.current
+
+    def _begin_day(self, day: int) -> None:
+        """The same colony on another day is another visit."""
+        self.day = day
+        if self.current == (SHARED,):
+            return
+        if self.several or self.heads:
+            self.current = (SHARED,)
+        else:
+            self.current = tuple(self._place(self.places[p].name, day) for p in self.current)
+
+    def _turn_to(self, m: Mention) -> None:
+        """From here the note speaks of the colony that ``m`` names, or of its group too."""
+        when = m.day if m.day is not None else self.day
+        if m.day is None and self._is_twin(m, when):
+            # the same name at the head of two lines of a list: two visits, and a question
+            when += TWIN
+        p = self._place(m.name, when)
+        place = self.places[p]
+        place.mentions.append(m)
+        place.twin = place.twin or when >= TWIN
+        if self.yard is not None and place.yard is None:
+            place.yard = self.yard.name
+            place.yard_proof = (self.yard.first, self.yard.last)
+        grouped = m.group is not None and self.group == m.group
+        self.current = (*self.current, p) if grouped else (p,)
+        self.group = m.group
+        self.saved = None
+
+    def _is_twin(self, m: Mention, when: int) -> bool:
+        known = self.index.get((norm(m.name), when))
+        return (
+            m.head
+            and known is not None
+            and self.places[known].mentions[-1].head
+            and self.current != (known,)
+        )
+
+    def _end_all(self) -> None:
+        if self.saved is not None:
+            self.current, self.saved = self.saved, None
+
+    def _end_sentence(self, border: Item) -> None:
+        self._end_all()
+        if border.word == "\n\n" and self.heads >= 2:
+            self.current = (SHARED,)
+
+    def _place(self, name: str, day: int) -> int:
+        key = (norm(name), day)
+        if key not in self.index:
+            self.index[key] = len(self.places)
+            self.places.append(Place(name, day=day))
+        return self.index[key]
+
+
+def _give_rows(table: Table, of: list[tuple[int, ...]]) -> None:
+    """Every cell of a line speaks of the colony that the line names."""
+    by_line = {
+        cell.line: of[cell.first]
+        for cell in table.cells
+        if cell.slot == "colony" and cell.first < len(of)
+    }
+    for cell in table.cells:
+        owner = by_line.get(cell.line)
+        if owner:
+            for k in range(cell.first, cell.last):
+                of[k] = owner
+    if table.header:
+        for k in range(*table.header):
+            of[k] = (HEADER,)
+
+
+def _share_sums(row: Row, mentions: list[Mention], of: list[tuple[int, ...]]) -> None:
+    """A sentence that says "all", or begins with "total", and names no colony is for all."""
+    for a, b in _sentences(row):
+        inside = {m.kind for m in mentions if a <= m.first < b}
+        if "colony" not in inside and ("all" in inside or row.items[a].word in _SUMS):
+            for k in range(a, b):
+                of[k] = (SHARED,)
 
 
 def _sentences(row: Row) -> list[tuple[int, int]]:
@@ -174,18 +210,6 @@ def _sentences(row: Row) -> list[tuple[int, int]]:
             start = k + 1
     out.append((start, len(row.items)))
     return [(a, b) for a, b in out if b > a]
-
-
-def _place(
-    places: list[Place], index: dict[tuple[str, int], int], name: str, day: int, m: Mention | None
-) -> int:
-    key = (norm(name), day)
-    if key not in index:
-        index[key] = len(places)
-        places.append(Place(name, day=day))
-    if m is not None:
-        places[index[key]].mentions.append(m)
-    return index[key]
 
 
 _GIVEN = ("active", "form", "feed", "super", "treated")
@@ -260,7 +284,8 @@ def _reach_back(
                     of[j] = owner
 
 
-def _value_follows(items: list, m: Mention, firsts: set[int]) -> bool:  # type: ignore[type-arg]
+def _value_follows(items: list[Item], m: Mention, firsts: set[int]) -> bool:
+    """Whether the name at ``m`` has a number of its own after it."""
     for k in range(m.last, min(len(items), m.last + 5)):
         if items[k].kind == "border" or k in firsts or items[k].word in (",", "and"):
             return False

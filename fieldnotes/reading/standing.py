@@ -7,128 +7,113 @@ the tide, as in the ConText algorithm (Harkema et al. 2009, J. Biomed. Inform. 4
 from __future__ import annotations
 
 from ..grammar.schema import Cue, Cues
-from .items import Item, Row
+from .items import CueHit, Item, Row
 
-_BORDER_WORDS = frozenset({".", ";", "!", "\n", "\n\n"})
-# terms that a denial passes over on its way to what is denied
-_TRANSPARENT = frozenset(
-    {"seen", "counted", "act", "add", "remove", "shook", "rested", "fed", "weather", "container",
-     "centre", "edge", "test", "count", "her", "todo", "fell", "treated", "virgin", "hive", "sample"}
-)  # fmt: skip
+_BORDERS = frozenset({".", ";", "!", "\n", "\n\n"})
+_CLOSERS = _BORDERS | {",", ")"}
 
 Standing = frozenset[str]
 DONE: Standing = frozenset()
 
 
-def standings(row: Row, cues: Cues) -> list[set[str]]:
-    """For every word of the row, the standings that cues give it; none means done."""
-    words = row.words
-    n = len(words)
-    out: list[set[str]] = [set() for _ in range(n)]
+def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list[set[str]]:
+    """For every word of the row, the standings that cues give it; none means done.
+
+    ``stops`` are the words where another colony's stretch begins.
+    """
+    out: list[set[str]] = [set() for _ in row.words]
     if not row.cues:
         return out
     item_at: dict[int, Item] = {}
     for item in row.items:
         for t in range(item.i, item.j):
             item_at[t] = item
-    ends = cues.ends_at
+    both = _two_way(row)
     for hit in row.cues:
         cue = hit.cue
         if not isinstance(cue, Cue):
             continue
+        if (hit.i, hit.j) in both and (cue.direction == "backward") != _closes(row.words, hit.j):
+            continue
         if cue.direction == "backward":
-            _backward(cue, hit.i, words, out, ends, row.gaps)
+            _backward(cue, hit.i, row, out, cues)
         else:
-            _forward(cue, hit.i, hit.j, words, out, item_at, ends, row.gaps)
+            _forward(cue, hit, row, out, item_at, cues, stops)
     return out
+
+
+def _two_way(row: Row) -> set[tuple[int, int]]:
+    """Spans of cues such as "last month", which look back from the end of a clause and otherwise
+    forward."""
+    ways: dict[tuple[int, int], set[str]] = {}
+    for hit in row.cues:
+        if isinstance(hit.cue, Cue):
+            ways.setdefault((hit.i, hit.j), set()).add(hit.cue.direction)
+    return {span for span, directions in ways.items() if len(directions) > 1}
+
+
+def _closes(words: list[str], j: int) -> bool:
+    """Whether the clause closes at word ``j``."""
+    return j >= len(words) or words[j] in _CLOSERS or words[j][0] == "\n"
+
+
+def _ends(word: str, cues: Cues) -> bool:
+    """Whether a cue of any kind ends at ``word``."""
+    return word in _BORDERS or word[0] == "\n" or word == "|" or word in cues.ends_at
 
 
 def _forward(
     cue: Cue,
-    start: int,
-    after: int,
-    words: list[str],
+    hit: CueHit,
+    row: Row,
     out: list[set[str]],
     item_at: dict[int, Item],
-    ends: tuple[str, ...],
-    gaps: frozenset[int],
+    cues: Cues,
+    stops: frozenset[int],
 ) -> None:
+    words = row.words
     denial = cue.standing == "denied"
-    for t in range(start, after):
+    for t in range(hit.i, hit.j):
         out[t].add(cue.standing)
-    t, stop = after, min(len(words), after + cue.reach)
     met = False
-    while t < stop:
-        word = words[t]
-        if (
-            word in _BORDER_WORDS
-            or word[0] == "\n"
-            or word in ends
-            or word in cue.ends_at
-            or t in gaps
-            or word == "|"
-        ):
+    for t in range(hit.j, min(len(words), hit.j + cue.reach)):
+        word, item = words[t], item_at.get(t)
+        if _ends(word, cues) or t in row.gaps or _ends_forward(cue, hit, words, t):
             return
-        if word == ":" and words[after - 1] != ":":
-            return
-        if not denial and t > after + 4 and t in item_at and "hive" in item_at[t].ids:
+        if t in stops and t > hit.j + 3:
             # speech without full stops: another colony is another sentence
             return
-        if cue.ends_at and t + 1 < len(words) and f"{word} {words[t + 1]}" in cue.ends_at:
+        if not denial:
+            out[t].add(cue.standing)
+            continue
+        if word in (",", "(", "-") or (met and word not in cues.denial_goes_on):
             return
-        if denial:
-            item = item_at.get(t)
-            if word in (",", "(", "|") or word == "-":
-                return
-            if met and word not in (
-                "or",
-                "nor",
-                "of",
-                "any",
-                "yet",
-                "seen",
-                "found",
-                "spotted",
-                "cells",
-                "cell",
-                "brood",
-            ):
-                return
-            if word in ("or", "nor"):
-                met = False
-            elif (
-                item is not None
-                and t == item.j - 1
-                and item.kind == "term"
-                and not {i.split(".")[0] for i in item.ids} & _TRANSPARENT
-            ):
-                met = True
+        if word in cues.denial_joints:
+            met = False
+        elif item is not None and t == item.j - 1 and _is_denied(item, cues):
+            met = True
         out[t].add(cue.standing)
-        t += 1
 
 
-def _backward(
-    cue: Cue,
-    start: int,
-    words: list[str],
-    out: list[set[str]],
-    ends: tuple[str, ...],
-    gaps: frozenset[int],
-) -> None:
-    t, stop = start - 1, max(-1, start - 1 - cue.reach)
-    while t > stop:
-        word = words[t]
-        if (
-            word in _BORDER_WORDS
-            or word[0] == "\n"
-            or word in ends
-            or word in (",", "|")
-            or t + 1 in gaps
-        ):
+def _ends_forward(cue: Cue, hit: CueHit, words: list[str], t: int) -> bool:
+    """Whether this cue ends at word ``t``, by one of its own words or pairs of words."""
+    word = words[t]
+    if word in cue.ends_at or (word == ":" and words[hit.j - 1] != ":"):
+        return True
+    return bool(cue.ends_at) and t + 1 < len(words) and f"{word} {words[t + 1]}" in cue.ends_at
+
+
+def _is_denied(item: Item, cues: Cues) -> bool:
+    """Whether a denial is spent on this term; it passes over what only leads to its object."""
+    return item.kind == "term" and cues.denial_passes.isdisjoint(i.split(".")[0] for i in item.ids)
+
+
+def _backward(cue: Cue, start: int, row: Row, out: list[set[str]], cues: Cues) -> None:
+    denial = cue.standing == "denied"
+    for t in range(start - 1, max(-1, start - 1 - cue.reach), -1):
+        word = row.words[t]
+        if _ends(word, cues) or word == "," or t + 1 in row.gaps or word in cue.ends_at:
             return
-        if word in cue.ends_at or (
-            cue.standing == "denied" and (word in ("then", "and") or word[0].isdigit())
-        ):
+        if denial and (word in cues.denial_after_ends or word[0].isdecimal()):
             return
         out[t].add(cue.standing)
-        t -= 1

@@ -8,20 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..grammar.schema import Columns
 from .items import Item, Row
 
-# header words -> slot; matched on the first term or word of the header cell
-COLUMN_TERMS = {
-    "hive": "colony", "numbersign": "colony", "stand_place": "yard",
-    "mite": "mites", "test": "mites", "count": "mites", "method.sugar": "mites", "method.alcohol": "mites",
-    "method.soap": "mites", "method.board": "mites", "board.weak": "mites", "method.wash": "mites", "method.co2": "mites", "mite_letter": "mites", "fell": "mites",
-    "bee": "bees", "fbees": "frames_bees", "seam": "frames_bees", "fob": "frames_bees",
-    "fbrood": "frames_brood", "brood": "frames_brood", "brood_frame": "frames_brood",
-    "fstores": "frames_stores", "stores": "frames_stores", "honey_frame": "frames_stores",
-    "queen": "queen", "queen_seen": "queen", "queen_cells": "queen_cells", "super": "supers_on",
-    "eggs": "eggs", "larvae": "larvae", "cells": "cells", "opened": "cells", "infested": "infested",
-    "sample": "volume",
-}  # fmt: skip
+Grid = list[tuple[int, int]]
+"""The cells of one line as item ranges."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +78,7 @@ def _short_cells(line: str) -> bool:
     return sum(len(cell.split()) <= 4 for cell in cells) >= len(cells) - 1
 
 
-def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
+def find_tables(row: Row, columns: Columns) -> list[Table]:
     """All tables of a note. Cells are cut at pipes, tabs, or runs of spaces.
 
     A table needs a header that names at least two columns, or rows cut by pipes, tabs or three
@@ -95,38 +86,33 @@ def find_tables(row: Row, columns: dict[str, str]) -> list[Table]:
     """
     if "|" not in row.text and "\t" not in row.text and "  " not in row.text:
         return []
-    grids = [(_cut(row, first, last), first) for first, last in _lines(row)]
+    grids = [_cut(row, first, last) for first, last in _lines(row)]
     tables: list[Table] = []
     k = 0
     while k < len(grids):
         end = k
-        while end < len(grids) and len(grids[end][0]) >= 2:
+        while end < len(grids) and len(grids[end]) >= 2:
             end += 1
-        if end - k >= 2:
-            run = [g for g, _ in grids[k:end] if not _is_rule(row, g)]
-            heads = [_heads(row, g, columns) for g in run]
-            best = max(
-                (len([s for s in h if s is not None]) for h in heads if h is not None), default=0
-            )
-            at = next(
-                (
-                    i
-                    for i, h in enumerate(heads)
-                    if h is not None and len([s for s in h if s is not None]) == best
-                ),
-                None,
-            )
-            if at is not None:
-                tables.append(_with_header(row, run[at], heads[at] or [], run[at + 1 :], k + at))
-            elif _wide(row, run):
-                slots = _guess(row, run)
-                if slots is not None:
-                    tables.append(Table(_cells(row, run, slots, k), None))
+        table = _table(row, grids[k:end], k, columns) if end - k >= 2 else None
+        if table is not None:
+            tables.append(table)
         k = max(end, k + 1)
     return tables
 
 
-def _is_rule(row: Row, grid: list[tuple[int, int]]) -> bool:
+def _table(row: Row, grids: list[Grid], line: int, columns: Columns) -> Table | None:
+    """The table of a run of cut lines, the first of them line ``line`` of the note."""
+    run = [g for g in grids if not _is_rule(row, g)]
+    heads = [(at, h) for at, g in enumerate(run) if (h := _heads(row, g, columns)) is not None]
+    if heads:
+        # the line that names most columns is the header, the first of several
+        at, head = max(heads, key=lambda row: len([s for s in row[1] if s is not None]))
+        return _with_header(row, run[at], head, run[at + 1 :], line + at)
+    slots = _guess(row, run) if _wide(row, run) else None
+    return Table(_cells(row, run, slots, line), None) if slots is not None else None
+
+
+def _is_rule(row: Row, grid: Grid) -> bool:
     """A line of dashes under a header."""
     return all(
         i.kind == "mark" and i.word in ("-", "|", ":", "=", "+", "_")
@@ -135,7 +121,7 @@ def _is_rule(row: Row, grid: list[tuple[int, int]]) -> bool:
     )
 
 
-def _wide(row: Row, run: list[list[tuple[int, int]]]) -> bool:
+def _wide(row: Row, run: list[Grid]) -> bool:
     """Whether the cells of a run are cut by more than two spaces."""
     items = row.items
     return all(
@@ -164,10 +150,10 @@ def _lines(row: Row) -> list[tuple[int, int]]:
     return out
 
 
-def _cut(row: Row, first: int, last: int) -> list[tuple[int, int]]:
+def _cut(row: Row, first: int, last: int) -> Grid:
     """The cells of one line as item ranges; one cell if it is no table line."""
     items = row.items
-    cells: list[tuple[int, int]] = []
+    cells: Grid = []
     start = first
     cut = False
     for k in range(first, last):
@@ -189,29 +175,27 @@ def _cut(row: Row, first: int, last: int) -> list[tuple[int, int]]:
     return cells
 
 
-def _slot(items: list[Item], columns: dict[str, str]) -> str | None:
+def _slot(items: list[Item], columns: Columns) -> str | None:
     """The slot that a header cell names, or None. A measure beside a method is the amount."""
     words = [i.word for i in items]
     phrase = " ".join(w for w in words if w not in ("_", "(", ")", "."))
-    if phrase in columns:
-        return columns[phrase]
+    if phrase in columns.words:
+        return columns.words[phrase]
     method = any(n.startswith("method.") for i in items for n in i.ids)
-    if method and ("ml" in words or "cup" in words or "vol" in words):
+    if method and not columns.amounts.isdisjoint(words):
         return "volume"
     if "bee" in {n for i in items[:2] for n in i.ids} and len(words) == 1:
         return "bees"
     for item in items:
-        if item.word in columns:
-            return columns[item.word]
+        if item.word in columns.words:
+            return columns.words[item.word]
         for name in sorted(item.ids):
-            if name in COLUMN_TERMS:
-                return COLUMN_TERMS[name]
+            if name in columns.terms:
+                return columns.terms[name]
     return None
 
 
-def _heads(
-    row: Row, grid: list[tuple[int, int]], columns: dict[str, str]
-) -> list[str | None] | None:
+def _heads(row: Row, grid: Grid, columns: Columns) -> list[str | None] | None:
     """The slots of a line if it is a header: two known columns, and no number to begin with."""
     items = row.items
     heads = [_slot(items[a:b], columns) for a, b in grid]
@@ -226,9 +210,9 @@ def _heads(
 
 def _with_header(
     row: Row,
-    head: list[tuple[int, int]],
+    head: Grid,
     heads: list[str | None],
-    body: list[list[tuple[int, int]]],
+    body: list[Grid],
     line: int,
 ) -> Table:
     slots = [h or "" for h in heads]
@@ -237,9 +221,7 @@ def _with_header(
     return Table(_cells(row, body, slots, line + 1), (head[0][0], head[-1][1]))
 
 
-def _cells(
-    row: Row, body: list[list[tuple[int, int]]], slots: list[str], line: int
-) -> tuple[Cell, ...]:
+def _cells(row: Row, body: list[Grid], slots: list[str], line: int) -> tuple[Cell, ...]:
     cells: list[Cell] = []
     for offset, grid in enumerate(body):
         if all(a >= b or all(i.kind == "mark" for i in row.items[a:b]) for a, b in grid):
@@ -251,7 +233,7 @@ def _cells(
     return tuple(cells)
 
 
-def _guess(row: Row, grid: list[list[tuple[int, int]]]) -> list[str] | None:
+def _guess(row: Row, grid: list[Grid]) -> list[str] | None:
     """Without a header only the first column is known: it names the colony."""
     items = row.items
     firsts = [items[a:b] for (a, b), *_ in grid if b > a]

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 import spacy
 from spacy.language import Language
-from spacy.tokenizer import Tokenizer
+from spacy.tokenizer import Tokenizer  # type: ignore[import-not-found]
 from spacy.util import compile_infix_regex
 
 _PREFIX = re.compile(
@@ -53,7 +53,7 @@ def build_nlp(glued: Iterable[str]) -> Language:
     infixes = [*_INFIX, rf"(?<=[\d½¼¾⅓⅔])(?=(?:{units})(?![A-Za-z]))"]
     nlp = spacy.blank("en")
     # only the text of tokens is used here; without this every new word costs a dozen attributes
-    nlp.vocab.lex_attr_getters = {}
+    nlp.vocab.lex_attr_getters = {}  # type: ignore[attr-defined]
     nlp.tokenizer = Tokenizer(
         nlp.vocab,
         rules={},

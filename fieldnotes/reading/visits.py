@@ -1,4 +1,4 @@
-"""Stage 10: the visits of a note: each place's facts gathered from the candidates that speak of it."""
+"""Stage 10: the visits of a note: each place's facts, gathered from what speaks of it."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from .chores import ChoreBuilder, days_between
 from .dates import Day, resolve
 from .drafts import Doubt, Given, SampleDraft, VisitDraft
 from .items import Item, Row
-from .samples import SampleBuilder, item_span, span_of
+from .samples import JARS, SampleBuilder, item_span, span_of
 from .scenes import Mention
-from .scopes import HEADER, SHARED, Place, Scopes
+from .scopes import HEADER, REACH, SHARED, Place, Scopes
 from .tables import Table
 
 _BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
@@ -68,6 +68,7 @@ class VisitBuilder:
         self.day_first = day_first
         self.own_words = own_words
         self.used: set[int] = set()
+        self.named_items: set[int] = set()
         self.same = frozenset(tuple(p.split()) for p in grammar.scenes.same.phrases)
 
     def standing(self, item: Item) -> set[str]:
@@ -111,7 +112,7 @@ class VisitBuilder:
                 continue
             if day.kind == "offset" and (day.days < -6 or day.which.startswith("months")):
                 continue
-            if not self._dates_visit(k, day, heads):
+            if not self._dates_visit(k, day, heads) or self._put_in(k):
                 continue
             date = resolve(day, self.written, ahead=False, day_first=self.day_first)
             if date is not None and date > self.written:
@@ -122,9 +123,7 @@ class VisitBuilder:
         distinct = {d for _, d, _, _ in found if d is not None}
         heading = [f for f in found if f[3]]
         if len(distinct) > 1 and len(heading) >= 2 and len({d for _, d, _, _ in heading}) > 1:
-            number = 0
-            for k, date, item, _ in heading:
-                number += 1
+            for number, (k, date, item, _) in enumerate(heading, start=1):
                 start = self._line_start(k)
                 days.breaks[start] = number
                 days.dates[number] = (date, item)
@@ -150,6 +149,17 @@ class VisitBuilder:
             or next((f for f in found if f[3] and f[1] is not None), None)
             or next((f for f in found if f[1] is not None), None)
         )
+        if today is None and not heading and len(distinct) > 1:
+            # several days and none at the head of a line: nothing says which one is the visit's
+            days.doubts.append(
+                Doubt(
+                    "date",
+                    "ambiguous",
+                    [item_span(item) for _, _, item, _ in found],
+                    tuple(sorted(d.isoformat() for d in distinct)),
+                )
+            )
+            return days
         if best is None:
             k, _, item, _ = found[0]
             days.doubts.append(
@@ -158,6 +168,33 @@ class VisitBuilder:
             return days
         days.dates[0] = (best[1], best[2])
         return days
+
+    def _put_in(self, k: int) -> bool:
+        """Whether the day is when a board went in: not the day of the visit."""
+        items = self.row.items
+        boards = any(i in ("method.board", "board.weak") for x in items for i in x.ids)
+        before = items[max(0, k - 3) : k]
+        return (
+            boards
+            and any(
+                x.word
+                in (
+                    "in",
+                    "since",
+                    "under",
+                    "went in",
+                    "went under",
+                    "put in",
+                    "slid in",
+                    "fitted",
+                    "set",
+                )
+                for x in before
+            )
+            and not any(
+                x.word in ("out", "took out", "taken out", "pulled", "came out") for x in before
+            )
+        )
 
     def _day_options(self, day: Day | None) -> tuple[str, ...]:
         from .dates import numeric_readings
@@ -179,6 +216,7 @@ class VisitBuilder:
         return k - start <= 4 and all(
             i.kind in ("name", "mark", "day", "word", "letter", "clock", "code")
             or i.ids & {"stand_place", "yard_noun", "hive"}
+            or i.word in self.grammar.dates.weekdays
             or i.kind == "n"
             for i in items[start:k]
         )
@@ -221,7 +259,7 @@ class VisitBuilder:
         places = scopes.places or [Place("")]
         named = bool(scopes.places)
         several = len(places) > 1
-        named_items = {
+        self.named_items = named_items = {
             k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)
         }
         samples = SampleBuilder(self.row, chosen, self.marks, named_items)
@@ -250,9 +288,7 @@ class VisitBuilder:
             open_name = next((m for m in place.mentions if m.alternatives), None)
             if open_name is not None:
                 draft.name = None
-            draft.listed = (
-                several and len(places) > 2 and any(m.strength >= 0.9 for m in place.mentions)
-            )
+            draft.weak = several and len(place.mentions) == 1 and place.mentions[0].strength < 0.72
             if named and place.mentions and open_name is None:
                 draft.facts["colony"] = Given(
                     place.name, [self._mention_span(m) for m in place.mentions[:1]]
@@ -290,10 +326,11 @@ class VisitBuilder:
             drafts.append(draft)
             owned.append(own)
         if several:
+            self._unsampled(drafts, owned, common, chosen)
             self._share(drafts, common, scopes)
             self._share_todos(drafts, shared, everyone, chores)
         for draft, own in zip(drafts, owned, strict=True):
-            self._board_days(draft, own, scopes)
+            self._board_days(draft, own, scopes, days)
         for doubt in days.doubts:
             drafts[0].doubts.append(doubt)
         return drafts
@@ -376,10 +413,22 @@ class VisitBuilder:
     def _all_reach(self, m: Mention) -> range:
         items = self.row.items
         b = m.last
-        while b < len(items) and items[b].kind != "border" and items[b].word != ")":
+        while (
+            b < len(items)
+            and items[b].kind != "border"
+            and items[b].word != ")"
+            and b < m.last + 2 * REACH
+            and b not in self.named_items
+        ):
             b += 1
         a = m.first
-        while a > 0 and items[a - 1].kind != "border" and items[a - 1].word != "(":
+        while (
+            a > 0
+            and items[a - 1].kind != "border"
+            and items[a - 1].word != "("
+            and a > m.first - 2 * REACH
+            and a - 1 not in self.named_items
+        ):
             a -= 1
         return range(a, b)
 
@@ -406,14 +455,14 @@ class VisitBuilder:
             return None
         if number is None:
             return None
-        date, item = days.dates[number]
-        if date is None:
+        found, item = days.dates[number]
+        if found is None:
             draft.doubts.append(
                 Doubt("date", "ambiguous", [item_span(item)], self._day_options(item.day))
             )
             return None
-        draft.facts["date"] = Given(date, [item_span(item)])
-        return date
+        draft.facts["date"] = Given(found, [item_span(item)])
+        return found
 
     @staticmethod
     def _index(scopes: Scopes, place: Place) -> int:
@@ -509,7 +558,11 @@ class VisitBuilder:
                     pass
                 old = draft.facts.get(c.slot)
                 span = span_of(self.row, c.first, c.last)
-                if old is None or (old.value is False and value and old.weight <= c.weight) or (old.value != value and not value and self._repaired(old.at, where)):
+                if (
+                    old is None
+                    or (old.value is False and value and old.weight <= c.weight)
+                    or (old.value != value and not value and self._repaired(old.at, where))
+                ):
                     draft.facts[c.slot] = Given(value, [span], weight=c.weight)
             elif c.slot == "bias":
                 for name in ("eggs", "larvae", "capped_brood"):
@@ -647,7 +700,9 @@ class VisitBuilder:
 
     # -- boards, sharing -------------------------------------------------------------------------
 
-    def _board_days(self, draft: VisitDraft, own: list[int], scopes: Scopes) -> None:
+    def _board_days(
+        self, draft: VisitDraft, own: list[int], scopes: Scopes, days: NoteDays
+    ) -> None:
         """Days a board lay, worked out from two dates told."""
         for sample in draft.samples:
             method = sample.facts.get("method")
@@ -683,6 +738,40 @@ class VisitBuilder:
                 sample.facts["days"] = Given(float((distinct[1] - distinct[0]).days), spans)
                 proof = next(item_span(self.row.items[k]) for d, k in dates if d == distinct[1])
                 draft.facts["date"] = Given(distinct[1], [proof])
+                days.doubts = [d for d in days.doubts if d.field != "date"]
+
+    def _unsampled(
+        self,
+        drafts: list[VisitDraft],
+        owned: list[list[int]],
+        common: SampleDraft | None,
+        chosen: list[Candidate],
+    ) -> None:
+        """All were sampled, and of one no count could be read though a number is told: ask."""
+        if (
+            common is None
+            or "method" not in common.facts
+            or common.facts["method"].value == "sticky_board"
+        ):
+            return
+        if 2 * sum(bool(d.samples) for d in drafts) < len(drafts):
+            return
+        named = {c.k for c in chosen if c.k >= 0 and c.slot != "mites"} | self.named_items
+        for draft, own in zip(drafts, owned, strict=True):
+            if draft.samples:
+                continue
+            items = [self.row.items[k] for k in own]
+            refused = any(
+                "denied" in self.standing(i)
+                and any(n.startswith(("method", "test", "sample")) for n in i.ids)
+                for i in items
+            )
+            counts = [k for k in own if self.row.items[k].kind == "n" and k not in named]
+            if counts and not refused:
+                method = common.facts["method"]
+                draft.samples = [
+                    SampleDraft(facts={"method": Given(method.value, list(method.spans))})
+                ]
 
     def _share(self, drafts: list[VisitDraft], common: SampleDraft | None, scopes: Scopes) -> None:
         """What a preamble says of all samples goes to each that lacks it."""
@@ -713,6 +802,9 @@ class VisitBuilder:
                         )
                         if name == "method":
                             sample.doubts = [d for d in sample.doubts if d.field != "method"]
+                if "method" in sample.facts and sample.facts["method"].value in JARS:
+                    for name in ("cells", "days"):
+                        sample.facts.pop(name, None)
                 if common.wash and "method" not in sample.facts and not sample.wash:
                     sample.wash = common.wash
                     sample.doubts.append(

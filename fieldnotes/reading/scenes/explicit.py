@@ -1,0 +1,236 @@
+"""Stage 7, explicit names: colonies named by a hive noun, a number sign or a code."""
+
+from __future__ import annotations
+
+from .after_hive import after_hive
+from .before_hive import before_hive
+from .mentions import Mention
+from .page import Page, capital, is_plain, is_whole, number_name
+
+HIGHEST_NUMBER = 2000
+"""Above this a number after "#" or "no." is no hive's."""
+HIGHEST_IN_RUN = 400
+"""Numbers of a run below this may name hives."""
+
+_NUMBERED_THINGS = frozenset(
+    {"frame", "brood_frame", "test", "box", "super", "method.board"}
+)  # ids of terms
+
+
+def explicit_mentions(page: Page, k: int) -> list[Mention]:
+    """The colonies that the noun, sign or code at item ``k`` names."""
+    item = page.items[k]
+    if "hive" in item.ids:
+        return _at_hive_noun(page, k)
+    if item.word in page.lexicon.around.hive.box and _is_named_box(page, k):
+        return [Mention(k - 1, k + 1, f"{page.items[k - 1].word} box", strength=0.7)]
+    if "nuc" in item.ids:
+        return _at_nuc(page, k)
+    if "hive_loose" in item.ids and _is_loose_noun(page, k):
+        name = f"{item.raw} {number_name(page.items[k + 1])}"
+        return [Mention(k, k + 2, name, strength=0.9)]
+    if capital(item) and _is_word_and_letter(page, k):
+        return [Mention(k, k + 2, f"{item.raw} {page.items[k + 1].raw}", strength=0.9)]
+    if item.word in page.lexicon.names.listing:
+        run = number_run(page, k + 1)
+        if len(run) >= 2:
+            return [Mention(j, j + 1, number_name(page.items[j]), group=k) for j in run]
+    if item.word == "#" or "numbersign" in item.ids:
+        return _numbered(page, k)
+    if item.kind == "code" and _is_code_name(page, k):
+        return [Mention(k, k + 1, item.raw)]
+    return []
+
+
+# -- nouns -------------------------------------------------------------------------------------
+
+
+def _at_hive_noun(page: Page, k: int) -> list[Mention]:
+    items = page.items
+    if k and items[k - 1].kind == "ord":
+        return [Mention(k - 1, k + 1, f"{items[k - 1].word} {items[k].word}", strength=0.45)]
+    described = (
+        page.word(k - 1) in page.lexicon.descriptive
+        and items[k].word in page.lexicon.around.hive.single
+        and not (k + 1 < page.n and "numbersign" in items[k + 1].ids)
+    )
+    if described:
+        # "the green hive seven": the colour names it, the number counts
+        named = before_hive(page, k)
+        if named:
+            return [named]
+    after = after_hive(page, k)
+    if after:
+        return after
+    named = before_hive(page, k)
+    return [named] if named else []
+
+
+def _is_named_box(page: Page, k: int) -> bool:
+    """ "my blue box"; "the top box" is a part of a hive."""
+    around = page.lexicon.around
+    before = page.word(k - 1)
+    return (
+        before in page.lexicon.descriptive
+        and page.word(k - 2) in around.common.owning
+        and before not in around.hive.box_parts
+    )
+
+
+def _at_nuc(page: Page, k: int) -> list[Mention]:
+    """ "nuc 3", "willow nuc", "the nuc" """
+    after = after_hive(page, k)
+    if after:
+        for mention in after:
+            if mention.strength >= 1:
+                mention.name = f"nuc {mention.name}"
+        return after
+    named = before_hive(page, k)
+    if named:
+        return [named]
+    return [Mention(k, k + 1, "the nuc", strength=0.9)] if _is_the_nuc(page, k) else []
+
+
+def _is_the_nuc(page: Page, k: int) -> bool:
+    around = page.lexicon.around
+    word, after = page.items[k].word, page.word(k + 1)
+    owned = word in around.hive.nuc and page.word(k - 1) in around.common.owning
+    if owned and after not in around.hive.nuc_things:
+        return True
+    return (
+        word in around.hive.nuc_head and page.at_clause_start(k) and after in (":", ",", "-", ".")
+    )
+
+
+def _is_loose_noun(page: Page, k: int) -> bool:
+    """Whether a word that may mean a hive ("box 4") does so here."""
+    return (page.at_clause_head(k) or page.loose) and page.names_number(k + 1)
+
+
+def _is_word_and_letter(page: Page, k: int) -> bool:
+    """ "Quarry B: ..." at the head of a clause."""
+    item = page.items[k]
+    return (
+        len(item.raw) > 2
+        and item.kind in ("name", "word")
+        and page.at_clause_head(k)
+        and k + 1 < page.n
+        and page.items[k + 1].kind == "letter"
+        and (
+            k + 2 >= page.n
+            or page.items[k + 2].kind == "border"
+            or page.items[k + 2].word in (":", ",", "-")
+        )
+    )
+
+
+# -- numbers and codes -------------------------------------------------------------------------
+
+
+def number_run(page: Page, k: int) -> list[int]:
+    """ "12 and 13", "1, 2 and 3" from item ``k`` on: whole numbers that count nothing."""
+    common = page.lexicon.around.common
+    run: list[int] = []
+    while k < page.n and _is_run_number(page, k):
+        run.append(k)
+        one, two = page.word(k + 1), page.word(k + 2)
+        if k + 2 < page.n and one in common.pair_list and page.items[k + 2].kind == "n":
+            k += 2
+        elif k + 3 < page.n and one == "," and two in common.ands:
+            k += 3
+        else:
+            break
+    return run
+
+
+def _is_run_number(page: Page, k: int) -> bool:
+    item = page.items[k]
+    return (
+        is_whole(item)
+        and not item.hedged
+        and item.value < HIGHEST_IN_RUN
+        and not page.counts(k, plural=True)
+    )
+
+
+def _numbered(page: Page, k: int) -> list[Mention]:
+    """ "#4", "no. 4", "number four", "#4 and 5" """
+    items = page.items
+    item = items[k]
+    sign = item.word == "#"
+    if k + 1 >= page.n:
+        return []
+    number = items[k + 1]
+    if number.kind == "code" and sign:
+        return [Mention(k, k + 2, number.raw)]
+    if not is_whole(number) or number.value > HIGHEST_NUMBER:
+        return []
+    if _is_denial(page, k) or _numbers_a_thing(page, k):
+        return []
+    if not sign and page.counts(k + 1):
+        return []
+    out = [Mention(k, k + 2, number_name(number), strength=1.0 if sign else 0.9)]
+    last = k + 2
+    while last + 1 < page.n and _joins_number(page, last):
+        out.append(Mention(last + 1, last + 2, number_name(items[last + 1]), group=k))
+        out[0].group = k
+        last += 2
+    return out
+
+
+def _is_denial(page: Page, k: int) -> bool:
+    """ "no 4" without a capital or a preposition: there are not four."""
+    words = page.lexicon.around.numbered
+    item = page.items[k]
+    return (
+        item.word in words.no
+        and item.raw not in words.no_capital
+        and page.word(k - 1) not in words.after
+    )
+
+
+def _numbers_a_thing(page: Page, k: int) -> bool:
+    """ "frame number 4", "phone number": no hive is numbered."""
+    if k == 0:
+        return False
+    before = page.items[k - 1]
+    return (
+        not before.ids.isdisjoint(_NUMBERED_THINGS)
+        or before.word in page.lexicon.around.numbered.other_before
+    )
+
+
+def _joins_number(page: Page, k: int) -> bool:
+    joins = page.items[k].word != "," and page.items[k].word in page.lexicon.around.common.pair_list
+    return joins and is_plain(page.items[k + 1]) and not page.counts(k + 1, plural=True)
+
+
+def _code_letters(raw: str) -> str:
+    return raw.rstrip("0123456789").rstrip("-").lower()
+
+
+def _is_code_name(page: Page, k: int) -> bool:
+    """Whether a code like A4 names a hive; F4 may be a frame, P4 a page."""
+    items, words = page.items, page.lexicon.around.codes
+    raw = items[k].raw
+    if not raw[0].isalpha():
+        digits_first = sum(i.kind == "code" and i.raw[0].isdecimal() for i in items)
+        return page.at_line_start(k) or digits_first > 1
+    letters = _code_letters(raw)
+    if letters not in words.other:
+        return True
+    if letters in words.queen:
+        return _heads_a_sample(page, k)
+    if letters not in words.row_letters:
+        return False
+    kin = {i.raw for i in items if i.kind == "code" and _code_letters(i.raw) == letters}
+    return len(kin) >= 2 or page.at_line_start(k) or page.word(k + 1) in (":", "-", "=", "|")
+
+
+def _heads_a_sample(page: Page, k: int) -> bool:
+    """ "Q4 sugar roll ..." at the head of a line: not the fourth quarter, nor a queen."""
+    return (
+        k + 1 < page.n
+        and page.at_line_start(k)
+        and any(i.startswith(("method", "board")) for i in page.items[k + 1].ids)
+    )

@@ -1,0 +1,34 @@
+"""Stage 7, groups: phrases that speak of all colonies, or of the next one."""
+
+from __future__ import annotations
+
+from .mentions import Mention
+from .page import Page
+
+
+def group_mentions(page: Page) -> list[Mention]:
+    """Every "all three" and "next one" of the note; the longest phrase counts."""
+    out: list[Mention] = []
+    k = 0
+    while k < page.n:
+        rows = page.lexicon.groups.get(page.items[k].word.split(" ", 1)[0])
+        mention = _group_at(page, k, rows) if rows else None
+        if mention is not None:
+            out.append(mention)
+            k = mention.last
+        else:
+            k += 1
+    return out
+
+
+def _group_at(page: Page, k: int, rows: list[tuple[tuple[str, ...], str]]) -> Mention | None:
+    """The first of ``rows``, phrases with their kinds, that stands at item ``k``."""
+    for phrase, kind in rows:
+        words: list[str] = []
+        j = k
+        while j < page.n and len(words) < len(phrase):
+            words.extend(page.items[j].word.split())
+            j += 1
+        if tuple(words) == phrase:
+            return Mention(k, j, " ".join(phrase), kind=kind)
+    return None

@@ -1,0 +1,226 @@
+"""Stage 7, number lists: bare numbers, letters and colours that name hives by their place.
+
+A list shows by its repetition: one "11 - 4 mites" may be anything, two of them name hives. Each
+mention found gets a shape, and a shape that stands alone is dropped.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import pairwise
+
+from ..items import Item
+from .mentions import Mention
+from .page import Page, is_whole, number_name, written
+
+HIGHEST_HEAD = 2000
+HIGHEST_IN_SEQUENCE = 3000
+"""Below these a number may name a hive at the head of a line, or in a sequence."""
+
+_LONE_SHAPES = frozenset({":", "|", "-", ")", ",", "."})
+Shaped = tuple[Mention, str]
+
+
+def number_heads(page: Page, taken: set[int], strong: bool) -> list[Mention]:
+    """Bare numbers or letters that name hives: "11 - 4 mites", "3: none", "A 14".
+
+    ``strong`` is true where the note names a colony for certain; then a lone shape is no name.
+    """
+    found: list[Shaped] = []
+    for k in range(page.n):
+        if k not in taken and page.at_line_start(k):
+            head = _line_head(page, k)
+            if head:
+                found.append(head)
+    for k, item in enumerate(page.items):
+        if item.kind == "n" and k not in taken and is_whole(item):
+            spoken = _spoken_number(page, k) or _inline_number(page, k)
+            if spoken:
+                found.append(spoken)
+    for more in (_letters(page, taken), _sequence_numbers(page, taken)):
+        seen = {m.first for m, _ in found}
+        found.extend(row for row in more if row[0].first not in seen)
+    found.extend(_colours(page, taken))
+    shapes = Counter(shape for _, shape in found)
+    alone = not strong and len(found) == 1
+    return [m for m, shape in found if shapes[shape] >= 2 or (alone and shape in _LONE_SHAPES)]
+
+
+# -- the head of a line ------------------------------------------------------------------------
+
+
+def _line_head(page: Page, k: int) -> Shaped | None:
+    item = page.items[k]
+    after = page.items[k + 1] if k + 1 < page.n else None
+    if after is None:
+        return None
+    if is_whole(item) and item.value < HIGHEST_HEAD:
+        return _number_head(page, k, after)
+    single = item.kind == "term" and len(item.word) == 1 and item.raw.isupper()
+    if (item.kind == "letter" or single) and after.kind in ("n", "term", "mark"):
+        return Mention(k, k + 1, item.raw, head=True), "letter"
+    return None
+
+
+def _number_head(page: Page, k: int, after: Item) -> Shaped | None:
+    item = page.items[k]
+    if _is_lettered(page, k, after):
+        name = number_name(item) + after.word
+        return Mention(k, k + 2, name, head=True), page.items[k + 2].word
+    if after.word == ")" and _is_capital(page, k + 2):
+        # "1) Debit": the number only counts the lines
+        return None
+    mark = after.word if after.kind == "mark" or after.word == "." else ""
+    if not mark and page.counts(k):
+        return None
+    if mark or after.kind in ("term", "n", "vol"):
+        return Mention(k, k + 1, number_name(item), head=True), mark or "term"
+    return None
+
+
+def _is_capital(page: Page, k: int) -> bool:
+    if k >= page.n:
+        return False
+    item = page.items[k]
+    return item.kind in ("name", "word") and item.raw[:1].isupper()
+
+
+def _is_lettered(page: Page, k: int, after: Item) -> bool:
+    """ "4b: two mites" """
+    return (
+        after.start == page.items[k].end
+        and len(after.word) == 1
+        and after.word.isalpha()
+        and page.word(k + 2) in (":", "-", "|")
+    )
+
+
+# -- within a line -----------------------------------------------------------------------------
+
+
+def _spoken_number(page: Page, k: int) -> Shaped | None:
+    """ "seven had four", "seven four, eight nil" """
+    items, words = page.items, page.lexicon.around.heads
+    # "four fifty": the second number belongs to the first
+    spoken = k and items[k - 1].kind in ("n", "frac") and items[k - 1].word[:1].isalpha()
+    if k + 1 >= page.n or spoken:
+        return None
+    verb = items[k + 1].word in words.verbs
+    j = k + 2 if verb else k + 1
+    sentence = page.opens_sentence(k)
+    mention = Mention(k, k + 1, number_name(items[k]))
+    if (
+        sentence
+        and j + 1 < page.n
+        and items[j].word in words.after_number
+        and items[j].kind != "border"
+    ):
+        return mention, "sentence"
+    # where no verb stands between, only at the head of a sentence
+    if j < page.n and (verb or sentence) and _is_count(page, j):
+        return mention, "had" if verb else "sentence"
+    return None
+
+
+def _is_count(page: Page, j: int) -> bool:
+    """Whether a count stands at ``j`` right after the word before it."""
+    item = page.items[j]
+    return item.i == page.items[j - 1].j and (
+        item.kind in ("n", "frac") or item.word in page.lexicon.around.common.none
+    )
+
+
+def _inline_number(page: Page, k: int) -> Shaped | None:
+    """ "12 (4 mites), 13 (none)", "12: 4, 13: 0" amid a line."""
+    items = page.items
+    if k == 0 or k + 2 >= page.n or page.at_line_start(k):
+        return None
+    before, after, value = items[k - 1], items[k + 1], items[k + 2]
+    if after.word not in ("(", "=", ":", "-", ")") or before.word == "(":
+        return None
+    opens = (
+        before.word in page.lexicon.around.heads.before_inline
+        or before.kind == "border"
+        or after.word == ")"
+        or (after.word in (":", "=") and value.kind in ("n", "frac"))
+    )
+    if opens and value.kind in ("n", "term", "word", "frac", "vol"):
+        return Mention(k, k + 1, number_name(items[k])), f"inline{after.word}"
+    return None
+
+
+# -- letters, sequences, colours ---------------------------------------------------------------
+
+
+def _letters(page: Page, taken: set[int]) -> list[Shaped]:
+    """ "A four, B nil": at least two letters with a count."""
+    items, words = page.items, page.lexicon.around.heads
+    letters = [
+        k
+        for k, item in enumerate(items[:-1])
+        if item.kind == "letter"
+        and k not in taken
+        and (items[k + 1].kind in ("n", "frac") or items[k + 1].word in words.after_letter)
+    ]
+    if len({items[k].raw for k in letters}) < 2:
+        return []
+    return [(Mention(k, k + 1, items[k].raw), "letters") for k in letters]
+
+
+def _sequence_numbers(page: Page, taken: set[int]) -> list[Shaped]:
+    return [
+        (Mention(k, k + 1, number_name(page.items[k])), "sequence")
+        for run in _sequences(page, taken)
+        for k in run
+    ]
+
+
+def _sequences(page: Page, taken: set[int]) -> list[list[int]]:
+    """Numbers that run on by one through the note, "101 two 102 nil 103 six": they name hives."""
+    items = page.items
+    numbers = [
+        k
+        for k, i in enumerate(items)
+        if k not in taken and is_whole(i) and not i.hedged and not page.counts(k)
+    ]
+    runs: list[list[int]] = []
+    used: set[int] = set()
+    for s, k in enumerate(numbers):
+        if k in used:
+            continue
+        run = [k]
+        for j in numbers[s + 1 :]:
+            if items[j].value == items[run[-1]].value + 1:
+                run.append(j)
+        if _is_sequence(items, run):
+            runs.append(run)
+            used.update(run)
+    return runs
+
+
+def _is_sequence(items: list[Item], run: list[int]) -> bool:
+    """Whether a run is long enough: small numbers follow each other by chance."""
+    first = items[run[0]]
+    tight = all(b - a <= 2 for a, b in pairwise(run))
+    enough = 3 if first.value >= 20 or (tight and first.form == "digits") else 5
+    # enough is 3 or more, so that a tight run of two never passes
+    return len(run) >= enough and first.value < HIGHEST_IN_SEQUENCE
+
+
+def _colours(page: Page, taken: set[int]) -> list[Shaped]:
+    """ "green 4, blue 7": at least two such words with a count."""
+    items, lexicon = page.items, page.lexicon
+    colours = [
+        k
+        for k, item in enumerate(items[:-1])
+        if item.word in lexicon.descriptive
+        and k not in taken
+        and page.names_number(k + 1)
+        and page.word(k - 1) not in lexicon.around.heads.before_colour
+    ]
+    if len({items[k].word for k in colours}) < 2:
+        return []
+    return [
+        (Mention(k, k + 1, written(items[k]), head=page.at_line_start(k)), "colour")
+        for k in colours
+    ]

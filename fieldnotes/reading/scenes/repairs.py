@@ -1,0 +1,48 @@
+"""Stage 7, settling: names that the keeper corrects in the same breath."""
+
+from __future__ import annotations
+
+from ..items import Row
+from .mentions import Mention
+from .page import Page, number_name
+
+REACH = 7
+"""Items between a number and the one that repairs it."""
+
+
+def repair(found: list[Mention], page: Page, row: Row) -> list[Mention]:
+    """ "hive six no sorry that's seven": the second name takes the place of the first."""
+    for m in found:
+        if m.kind == "colony" and m.name.isdecimal() and m.last < page.n:
+            after = _repair_end(m, page, row)
+            if after is not None:
+                _replace(m, after, page)
+    return [m for m in found if not _is_swallowed(m, found)]
+
+
+def _repair_end(m: Mention, page: Page, row: Row) -> int | None:
+    """The token after the words of repair that follow the mention, or None without any."""
+    token = page.items[m.last - 1].j
+    return next(
+        (j for names, i, j in row.ops if "repair" in names and token <= i <= token + 1), None
+    )
+
+
+def _replace(m: Mention, after: int, page: Page) -> None:
+    words = page.lexicon.around.settle.repair
+    k = m.last
+    while (
+        k < page.n
+        and k < m.last + REACH
+        and (page.items[k].i < after or page.items[k].word in words)
+    ):
+        k += 1
+    if page.names_number(k):
+        m.name, m.last = number_name(page.items[k]), k + 1
+
+
+def _is_swallowed(m: Mention, found: list[Mention]) -> bool:
+    """Whether the mention now lies within a repaired one."""
+    return any(
+        o is not m and o.kind == m.kind == "colony" and o.first < m.first < o.last for o in found
+    )

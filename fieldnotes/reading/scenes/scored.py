@@ -1,0 +1,218 @@
+"""Stage 7, scored names: names without a hive noun, by how much word and place speak for one."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from ..items import Item
+from .mentions import Mention
+from .page import Page, base, capital, is_whole, number_name, raw_base
+from .scoring import NAME_KINDS, place_score, word_score
+
+FIRM, FAIR, ENOUGH, SPARE = 2.1, 1.8, 1.6, 1.1
+"""Scores from which a name counts beside better ones, beside them if keepers give it, where
+nothing better stands, and where nothing else names a colony."""
+HIGHEST_IN_NAME = 400
+"""Highest number that is part of a name: "Larch 4"."""
+
+
+@dataclass(slots=True)
+class _Run:
+    """A run of words that may be a name: items ``first`` to ``last`` (exclusive)."""
+
+    first: int
+    last: int
+    score: float
+
+
+def scored_names(page: Page, taken: set[int], strong: bool) -> list[Mention]:
+    """Names that no hive noun shows. ``strong``: the note names a colony for certain."""
+    items = page.items
+    speakers = _speakers(page)
+    occurrences = Counter(base(item) for item in items)
+    out: list[Mention] = []
+    scores: list[float] = []
+    spare: list[tuple[float, Mention]] = []
+    k = 0
+    while k < page.n:
+        item = items[k]
+        # most items are no words or taken: asked here, before the dearer questions
+        free = k not in taken and item.kind in NAME_KINDS and item.word[:1].isalpha()
+        run = _run(page, k, taken, occurrences) if free else None
+        if run is None:
+            k += 1
+            continue
+        if base(item) in speakers or _is_speaker(page, k, run.last):
+            k = run.last
+            continue
+        name = " ".join(raw_base(i) for i in items[run.first : run.last])
+        numbered = _takes_number(page, k, run.last)
+        if numbered:
+            run.score += 0.5
+        if name.lower() in page.lexicon.headings:
+            k = run.last
+            continue
+        if run.score >= ENOUGH:
+            if numbered:
+                name += f" {number_name(items[run.last])}"
+                run.last += 1
+            strength = min(0.89, 0.3 + run.score / 6)
+            head = page.at_line_start(run.first)
+            out.append(Mention(run.first, run.last, name, strength=strength, head=head))
+            scores.append(run.score)
+        elif run.score >= SPARE and not numbered:
+            spare.append((run.score, Mention(run.first, run.last, name)))
+        k = run.last
+    if not out and not strong and spare:
+        score, mention = max(spare, key=lambda row: row[0])
+        mention.strength = 0.6 if score >= 1.3 else 0.45
+        return [mention]
+    return _firm(page, out, scores, strong)
+
+
+def _firm(page: Page, out: list[Mention], scores: list[float], strong: bool) -> list[Mention]:
+    """Drop weak names amid strong ones: they are somebody or something else."""
+    weak_only = max(scores, default=0.0) < FIRM and not strong
+    seen = Counter(m.name.lower() for m in out)
+    likely = page.lexicon.names.likely
+    return [
+        m
+        for m, score in zip(out, scores, strict=True)
+        if score >= FIRM
+        or (score >= FAIR and m.name.lower() in likely)
+        or weak_only
+        or m.head
+        or seen[m.name.lower()] > 1
+    ]
+
+
+# -- the run of words --------------------------------------------------------------------------
+
+
+def _run(page: Page, k: int, taken: set[int], occurrences: Counter[str]) -> _Run | None:
+    """The run of words around ``k`` with its score, or None if no name can stand there."""
+    items = page.items
+    item = items[k]
+    head = _is_head(page, k)
+    score = word_score(page, k, head)
+    if score is None:
+        return None
+    last = k + 1
+    while capital(item) and last < page.n and last - k < 4 and last not in taken:
+        if not _goes_on(page, items[last]):
+            break
+        last += 1
+    run = _Run(k, last, score + place_score(page, k, last, head, occurrences))
+    while capital(item) and k - run.first < 2 and _goes_before(page, run.first, taken):
+        run.first -= 1
+        run.score += 0.4
+    if run.first == k:
+        if last - k > 1:
+            run.score += 0.4 if head else 0.8
+        elif score >= 0.8 and _has_lead(page, k, taken):
+            run.first -= 1
+            run.score += 0.5
+            if page.word(k - 2) in page.lexicon.around.scored.lead_after:
+                run.score += 0.6
+    if last < page.n and items[last].kind == "letter" and last not in taken and capital(item):
+        run.last += 1
+        run.score += 0.6
+    return run
+
+
+def _goes_on(page: Page, item: Item) -> bool:
+    """Whether a word after a capital word is part of the same name: "Red Rose"."""
+    return (
+        capital(item)
+        and ("'" not in item.raw or item.raw.endswith("'s"))
+        and (
+            item.kind == "name"
+            or (item.kind in ("word", "term") and item.word in page.lexicon.names.likely)
+        )
+    )
+
+
+def _goes_before(page: Page, first: int, taken: set[int]) -> bool:
+    """Whether the word before item ``first`` is a part of its name."""
+    if first == 0 or first - 1 in taken:
+        return False
+    item, lexicon = page.items[first - 1], page.lexicon
+    return (
+        item.kind in ("word", "name")
+        and capital(item)
+        and len(item.raw) > 2
+        and item.word not in lexicon.names.before
+        and item.word not in lexicon.headings
+        and item.word not in lexicon.around.scored.not_part
+    )
+
+
+def _has_lead(page: Page, k: int, taken: set[int]) -> bool:
+    """ "big Bess", "Old Red"; "the old Bess" is told, not named."""
+    return (
+        k > 0
+        and k - 1 not in taken
+        and page.items[k - 1].word in page.lexicon.names.lead
+        and page.word(k - 2) not in page.lexicon.around.scored.no_lead
+        and (not capital(page.items[k]) or capital(page.items[k - 1]))
+    )
+
+
+def _takes_number(page: Page, k: int, last: int) -> bool:
+    """Whether the number at ``last`` is part of the name at ``k``: "Larch 4"."""
+    if last >= page.n:
+        return False
+    number, names = page.items[last], page.lexicon.names
+    if (
+        not is_whole(number)
+        or number.hedged
+        or number.value > HIGHEST_IN_NAME
+        or page.counts(last)
+        or page.items[last - 1].raw.endswith("'s")
+    ):
+        return False
+    # "Larch 85" at the head of a line is a name and its count
+    if number.value > 60 and page.at_line_start(k):
+        return False
+    word = base(page.items[last - 1])
+    plain = word in names.ordinary and word not in names.likely
+    return not plain or _is_head(page, k)
+
+
+def _is_head(page: Page, k: int) -> bool:
+    return page.opens_sentence(k) or (page.items[k - 1].kind == "mark" and page.at_line_start(k))
+
+
+# -- who writes --------------------------------------------------------------------------------
+
+
+def _speakers(page: Page) -> set[str]:
+    """Who writes in a chat: names with a colon at the head of lines, some more than once."""
+    items = page.items
+    heads: list[str] = []
+    lines = 0
+    for k in range(page.n):
+        if k and not (items[k - 1].kind == "border" and items[k - 1].word[0] == "\n"):
+            continue
+        lines += 1
+        j = k
+        while j < page.n and (items[j].word in ("[", "]") or items[j].kind in ("clock", "day")):
+            j += 1
+        if page.word(j + 1) != ":":
+            continue
+        if items[j].word.isalpha() and items[j].kind in ("name", "word"):
+            heads.append(items[j].word)
+    if len(heads) >= 3 and len(heads) >= 0.6 * lines and len(set(heads)) < len(heads):
+        return set(heads)
+    return set()
+
+
+def _is_speaker(page: Page, k: int, last: int) -> bool:
+    """ "[18:02] Ebba:" is who writes, not a colony."""
+    return (
+        page.word(last) == ":"
+        and page.word(k - 1) == "]"
+        and k >= 2
+        and page.items[k - 2].kind in ("clock", "day")
+    )
