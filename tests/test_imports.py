@@ -43,6 +43,8 @@ ONLY_IN = {
 NEVER_AT_TOP = {"dateparser", "sqlite_utils", "platformdirs", "scipy"}
 """Libraries that are slow to import and seldom needed, so that they are imported where used."""
 
+When = Literal["on loading", "when called", "never"]
+
 
 @dataclass(frozen=True)
 class Import:
@@ -51,7 +53,7 @@ class Import:
     by: str
     of: str
     line: int
-    when: Literal["on loading", "when called", "never"]
+    when: When
 
     @property
     def part(self) -> str:
@@ -93,7 +95,9 @@ def _imports_of(module: str, path: Path) -> Iterator[Import]:
         else:
             continue
         for name in names:
-            when = "never" if node in never else "when called" if node in called else "on loading"
+            when: When = (
+                "never" if node in never else "when called" if node in called else "on loading"
+            )
             yield Import(module, name, node.lineno, when)
 
 
