@@ -1,0 +1,99 @@
+"""Stage 9c: one candidate a value: the heaviest."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from ..items import Row
+from ..tables import Table
+from .candidates import Candidate
+from .columns import NO, YES, days_in_rows
+
+
+def choose(
+    candidates: list[Candidate], tables: list[Table], row: Row, written: dt.date
+) -> list[Candidate]:
+    """One candidate a value: the heaviest. Fixed values stay, once a place and slot."""
+    cells = {
+        k: cell
+        for table in tables
+        for cell in table.cells
+        if cell.slot
+        for k in range(cell.first, cell.last)
+    }
+    by_item: dict[int, list[Candidate]] = {}
+    fixed: dict[tuple[str, int], Candidate] = {}
+    for c in candidates:
+        if c.k < 0:
+            if c.last - 1 < len(row.items):
+                key = (c.slot, c.last)
+                old = fixed.get(key)
+                if old is None or c.weight > old.weight:
+                    fixed[key] = c
+            continue
+        if c.slot == "mites" and row.items[c.k].kind == "frac" and row.items[c.k].over < 30:
+            continue
+        if c.slot == "bees" and c.weight < 4 and row.items[c.k].value < 40:
+            continue
+        by_item.setdefault(c.k, []).append(c)
+    for k, cell in cells.items():
+        item = row.items[k]
+        if cell.slot == "source" and item.ids & {
+            "brood",
+            "brood_frame",
+            "honey_frame",
+            "stores",
+            "drone_brood",
+            "place.entrance",
+        }:
+            value = (
+                "drone_brood"
+                if "drone_brood" in item.ids
+                else "honey"
+                if item.ids & {"honey_frame", "stores"}
+                else "entrance"
+                if "place.entrance" in item.ids
+                else "brood"
+            )
+            fixed[("source", k)] = Candidate("source", value, -1, k, k + 1, 6.0)
+        if (
+            cell.slot == "queen"
+            and cell.last - cell.first <= 2
+            and (item.word in YES or item.word in NO)
+        ):
+            words = {x.word for x in row.items[cell.first : cell.last]}
+            seen = item.word in YES and not words & {"not", "no"}
+            fixed[("queen_seen", k)] = Candidate("queen_seen", seen, -1, k, k + 1, 6.0)
+        if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in (
+            "colony",
+            "yard",
+            "queen",
+            "temper",
+            "date",
+            "source",
+            "method",
+            "in",
+            "out",
+            "end",
+            "count",
+            "eggs",
+            "larvae",
+            "weather",
+        ):
+            slot = {"mites": "mites", "rate": "not_rate"}.get(cell.slot, cell.slot)
+            if item.kind == "pct" and slot == "mites":
+                slot = "rate_per_100"
+            by_item.setdefault(k, []).append(
+                Candidate(slot, item.value, k, cell.first, cell.last, 6.0, column=True)
+            )
+    for k, days in days_in_rows(tables, row, written).items():
+        by_item.setdefault(k, []).append(Candidate("days", days, k, k, k + 1, 6.0, column=True))
+    chosen: list[Candidate] = []
+    for rows in by_item.values():
+        rows.sort(key=lambda c: -c.weight)
+        best = rows[0]
+        best.rivals = [(c.slot, c.weight) for c in rows[1:] if c.slot != best.slot]
+        chosen.append(best)
+    chosen.extend(fixed.values())
+    chosen.sort(key=lambda c: (c.k if c.k >= 0 else c.first, c.first))
+    return chosen

@@ -1,0 +1,173 @@
+"""Stage 9a: counts that stand beside the name of a colony, without a word of mites."""
+
+from __future__ import annotations
+
+from ..items import Row
+from ..scenes import Mention
+from .candidates import Candidate
+
+
+def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
+    """ "A 14", "hive 2: 3", "Heron 5": a bare number right after a colony's name counts mites.
+
+    It is weak by itself; it counts only in a place that has a sample.
+    """
+    items = row.items
+    out: list[Candidate] = []
+    if not _speaks_of_mites(row):
+        return out
+    starts = {m.first for m in mentions}
+    for m in mentions:
+        # "two mites in A4, five in A5, none in A6": the number stands before the name
+        k = m.first - 2
+        if (
+            m.kind != "colony"
+            or k < 0
+            or items[k + 1].word not in ("in", "on", "for", "from", "under")
+        ):
+            continue
+        opens = (
+            k == 0
+            or items[k - 1].kind == "border"
+            or items[k - 1].word in (",", "and", "then", "found", "only", "just", "a", "was", "got")
+            or any(x.last == k for x in mentions)
+        )
+        if items[k].kind == "n" and opens and items[k].value == int(items[k].value):
+            out.append(Candidate("mites", items[k].value, k, k, k + 1, 3.0))
+        elif items[k].word in ("none", "nil", "zero", "nothing") and opens:
+            out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
+    for m in mentions:
+        if m.kind != "colony":
+            continue
+        k = m.last
+        while (
+            k < len(items)
+            and k < m.last + 4
+            and k not in starts
+            and (
+                items[k].word
+                in (
+                    ":",
+                    "=",
+                    "-",
+                    "→",
+                    "|",
+                    ",",
+                    "got",
+                    "had",
+                    "has",
+                    "came",
+                    "in",
+                    "at",
+                    "was",
+                    "with",
+                    "is",
+                    "hive",
+                    "about",
+                    "just",
+                    "only",
+                    "now",
+                    "today",
+                    "a",
+                    "to",
+                    "gave",
+                    "showed",
+                    "same",
+                    "again",
+                    "(",
+                    "ditto",
+                    "also",
+                    "count",
+                    "scored",
+                )
+                or items[k].kind == "filler"
+            )
+        ):
+            k += 1
+        if k >= len(items):
+            continue
+        item = items[k]
+        after = items[k + 1] if k + 1 < len(items) else None
+        ends = (
+            after is None
+            or k + 1 in starts
+            or after.kind in ("border", "day")
+            or after.word
+            in (
+                ",",
+                ")",
+                "(",
+                "|",
+                "and",
+                "then",
+                ";",
+                "→",
+                "!",
+                "/",
+                "but",
+                "which",
+                "so",
+                "today",
+                "-",
+                "&",
+                "yesterday",
+                "!",
+                "?",
+                "hmm",
+                "no",
+                "not",
+                "she",
+                "he",
+                "all",
+            )
+        )
+        if item.kind == "n" and ends and float(item.value) == int(item.value):
+            out.append(Candidate("mites", item.value, k, k, k + 1, 3.0))
+        elif item.kind == "frac" and item.over >= 50:
+            out.append(Candidate("mites", item.value, k, k, k + 1, 3.4))
+        elif item.word in ("nil", "none", "zero", "nothing", "zip", "clean", "nowt") and ends:
+            out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
+    return out
+
+
+def _speaks_of_mites(row: Row) -> bool:
+    return any(
+        i in ("mite", "test", "sample", "board.weak") or i.startswith("method.")
+        for item in row.items
+        for i in item.ids
+    )
+
+
+def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
+    """ "Hives A, B and C ...: 3, 0, 12": as many numbers as names go to them in order."""
+    items = row.items
+    groups: dict[int, list[Mention]] = {}
+    if not _speaks_of_mites(row):
+        return {}
+    for m in mentions:
+        if m.kind == "colony" and m.group is not None:
+            groups.setdefault(m.group, []).append(m)
+    out: dict[int, Mention] = {}
+    firsts = sorted(m.first for m in mentions if m.kind == "colony")
+    for group in groups.values():
+        start = max(m.last for m in group)
+        stop = next((f for f in firsts if f >= start), len(items))
+        k = start
+        while k < stop:
+            run: list[int] = []
+            j = k
+            while j < stop and items[j].kind == "n" and items[j].low is None:
+                run.append(j)
+                j += 1
+                while j < stop and items[j].word in (",", "and", "&", "/", "mites", "mite"):
+                    j += 1
+            led = (
+                run
+                and run[0] > 0
+                and items[run[0] - 1].word in (":", "=", "were", "had", "gave", "got")
+            )
+            if len(run) == len(group) >= 2 and led:
+                out.update(zip(run, group, strict=True))
+                break
+            k = j + 1
+    return out

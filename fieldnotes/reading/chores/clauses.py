@@ -1,0 +1,72 @@
+"""Stage 10c: the clause around an item, and whether its day lies ahead."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from ..dates import resolve
+from ..items import Item, Row
+
+PAST = frozenset({"remembered", "reported", "supposed", "rule"})
+"""Standings of words that tell of no deed of this visit."""
+
+
+class Clauses:
+    """The clauses of one note. ``cells`` are the items that begin a cell of a table."""
+
+    def __init__(
+        self, row: Row, marks: list[set[str]], written: dt.date, day_first: bool | None
+    ) -> None:
+        self.row = row
+        self.marks = marks
+        self.written = written
+        self.day_first = day_first
+        self.cells: set[int] = set()
+
+    def standing(self, item: Item) -> set[str]:
+        out: set[str] = set()
+        for t in range(item.i, item.j):
+            out |= self.marks[t]
+        return out
+
+    def around(self, k: int, *, commas: bool = False) -> tuple[int, int]:
+        """Items from the last border to the next one around ``k``."""
+        items = self.row.items
+        a = k
+        while (
+            a > 0
+            and a not in self.cells
+            and items[a - 1].kind != "border"
+            and not (commas and items[a - 1].word == ",")
+        ):
+            a -= 1
+        b = k + 1
+        while (
+            b < len(items)
+            and b not in self.cells
+            and items[b].kind != "border"
+            and not (commas and items[b].word == ",")
+        ):
+            b += 1
+        return a, b
+
+    def ahead(self, item: Item) -> bool:
+        day = item.day
+        if day is None:
+            return False
+        if day.kind == "offset":
+            return day.days > 0
+        if day.kind == "weekday":
+            return day.which in ("week-on", "fortnight-on", "next", "next-week", "this") or bool(
+                self.standing(item) & {"planned"}
+            )
+        if day.kind in ("date", "numeric"):
+            found = resolve(day, self.written, ahead=False, day_first=self.day_first)
+            if day.kind == "date" and not day.year:
+                try:
+                    plain = dt.date(self.written.year, day.month or 1, day.day or 1)
+                except ValueError:
+                    return False
+                return 0 < (plain - self.written).days < 120
+            return found is not None and found > self.written
+        return bool(self.standing(item) & {"planned"})

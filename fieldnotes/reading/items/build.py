@@ -1,0 +1,309 @@
+"""Stage 3: the row of a tokenized note: each word becomes a term, a value, a plain word or a mark.
+
+Standing cues, words of repair and steps lie over the items and may share words with them.
+"""
+
+from __future__ import annotations
+
+import re
+
+from spacy.tokens import Doc
+
+from ...grammar.load import Grammar
+from ...grammar.pattern import MARKS
+from ...grammar.schema import Pseudo
+from .joins import Joiner
+from .match import longest_match
+from .mishearings import heard_by_word, mend
+from .row import CueHit, Hit, Item, Row
+from .values import ValueReader
+
+_CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
+_NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
+_SMALL = frozenset(
+    [
+        "nil",
+        "none",
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+        "twenty",
+    ]
+)
+_BORDERS = frozenset(".;!?\n")
+
+
+class ItemBuilder:
+    """Builds rows with one grammar; everything that depends on the grammar only is made once."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        self.grammar = grammar
+        self.values = ValueReader(grammar)
+        self.joiner = Joiner(grammar, self.values.kind_symbol["n"])
+        self.heard = heard_by_word(grammar.mishearings.heard)
+        self._possessives = frozenset(
+            word
+            for word, by_second in grammar.lexicon.items()
+            if any(
+                ids & {"hive", "nuc", "queen", "stand_place"} for _, ids in by_second.get("", ())
+            )
+        )
+        self._w = frozenset({"w"})
+        self._name = frozenset({"name"})
+
+    def build(self, doc: Doc, text: str) -> Row:
+        """Return the row of items of a tokenized text."""
+        raw: list[str] = []
+        starts: list[int] = []
+        spaces: list[bool] = []
+        for token in doc:
+            part = token.text
+            if part.isspace():
+                if "\n" not in part:
+                    continue
+                part = "\n\n" if part.count("\n") > 1 else "\n"
+            raw.append(part)
+            starts.append(token.idx)
+            spaces.append(bool(token.whitespace_))
+        words = [self._plain_possessive(w.lower()) for w in raw]
+        corrected = mend(words, self.heard)
+        for i, means in corrected.items():
+            words[i] = means
+        items: list[Item] = []
+        i, n = 0, len(words)
+        while i < n:
+            item = self._item(words, raw, starts, i)
+            if item is None:
+                i += 1
+                continue
+            items.append(item)
+            i = item.j
+        items = self.joiner.join(items, words, spaces)
+        symbols = "".join([item.sym for item in items])
+        cues, ops, steps = self._overlays(words)
+        gaps = (
+            frozenset(
+                t
+                for t in range(1, n)
+                if starts[t] - starts[t - 1] - len(raw[t - 1]) >= 2 or text[starts[t] - 1] == "\t"
+            )
+            if "\t" in text or "  " in text
+            else frozenset()
+        )
+        return Row(self.grammar, text, words, items, symbols, cues, ops, steps, corrected, gaps)
+
+    def _plain_possessive(self, word: str) -> str:
+        """ "hive's" and "two's" are hive and two; other words keep their ending."""
+        if word[-2:] == "'s":
+            base = word[:-2]
+            if (
+                base in self._possessives
+                or base in self.grammar.numbers.words
+                or base in self.grammar.dates.weekdays
+                or base
+                in (
+                    "today",
+                    "yesterday",
+                    "month",
+                    "week",
+                    "year",
+                    "autumn",
+                    "spring",
+                    "summer",
+                    "season",
+                )
+            ):
+                return base
+        return word
+
+    def _overlays(self, words: list[str]) -> tuple[list[CueHit], list[Hit], list[Hit]]:
+        """Standing cues, repair words and steps: they lie over the items and may share words."""
+        cues: list[CueHit] = []
+        steps: list[Hit] = []
+        step_lexicon = self.grammar.step_lexicon
+        ops: list[Hit] = []
+        cue_lexicon, repair_lexicon = self.grammar.cue_lexicon, self.grammar.repair_lexicon
+        free = 0
+        for i, word in enumerate(words):
+            rows = cue_lexicon.get(word)
+            if rows is not None and i >= free:
+                taken = 0
+                for phrase, cue in rows:
+                    n = len(phrase)
+                    if n < taken:
+                        break
+                    if n == 1 or tuple(words[i : i + n]) == phrase:
+                        if taken and isinstance(cues[-1].cue, Pseudo):
+                            break
+                        cues.append(CueHit(cue, i, i + n))
+                        taken = n
+                if taken:
+                    free = i + taken
+            if word in repair_lexicon:
+                found = longest_match(repair_lexicon, words, i)
+                if found and "filler" not in found[1]:
+                    ops.append((found[1], i, i + found[0]))
+            if word in step_lexicon:
+                step = longest_match(step_lexicon, words, i)
+                if step:
+                    steps.append((step[1], i, i + step[0]))
+        return cues, ops, steps
+
+    def _item(self, words: list[str], raw: list[str], starts: list[int], i: int) -> Item | None:
+        word = words[i]
+        grammar = self.grammar
+        symbols = grammar.symbols
+        if word[0] == "\n":
+            return Item("border", "\n", word, i, i + 1, starts[i], starts[i] + len(raw[i]))
+        found = longest_match(grammar.lexicon, words, i) if word in grammar.lexicon else None
+        if found is not None and found[0] > 1:
+            # a phrase does not reach over the gap between two columns
+            for t in range(i, i + found[0] - 1):
+                if starts[t + 1] - starts[t] - len(raw[t]) >= 2:
+                    found = longest_match(grammar.lexicon, words, i, t + 1 - i)
+                    break
+        first = word[0]
+        value: Item | None = None
+        if (
+            first.isdecimal()
+            or not first.isascii()
+            or word in self.values.starts
+            or first in "@."
+            or ("-" in word and len(word) > 6 and word.partition("-")[0] in grammar.numbers.tens)
+        ):
+            value = self.values.read(words, raw, starts, i)
+        if found is not None and (
+            value is None or value.j - i <= found[0] or (value.kind == "ord" and found[0] > 1)
+        ):
+            length, ids = found
+            end = starts[i + length - 1] + len(raw[i + length - 1])
+            if (
+                length == 1
+                and word in ("m", "b", "e", "q", "f", "n", "tau")
+                and not self._letter_is_term(words, raw, i)
+            ):
+                found = None
+            elif length == 1 and word == "in" and value is not None:
+                pass
+            else:
+                sym = symbols.of(ids, word if length == 1 else None)
+                return Item(
+                    "term",
+                    sym,
+                    word if length == 1 else " ".join(words[i : i + length]),
+                    i,
+                    i + length,
+                    starts[i],
+                    end,
+                    ids,
+                    raw=raw[i],
+                )
+        if value is not None:
+            return value
+        if word in grammar.repair_lexicon:
+            op = longest_match(grammar.repair_lexicon, words, i)
+            if op and "filler" in op[1] and not (op[0] == 1 and word in ("right", "well", "like")):
+                return None if op[0] == 1 else self._skip(words, raw, starts, i, op[0])
+        end = starts[i] + len(raw[i])
+        if (len(word) == 1 and word in _BORDERS) or word.startswith(".."):
+            if word == "?":
+                return Item("mark", "?", word, i, i + 1, starts[i], end)
+            return Item("border", "\n", word, i, i + 1, starts[i], end)
+        if len(word) == 1 and word in MARKS:
+            return Item("mark", word, word, i, i + 1, starts[i], end)
+        part = raw[i]
+        if (_CODE.match(part) and part[0].isupper()) or _NUMBERED.match(part):
+            return Item(
+                "code", self.values.kind_symbol["code"], word, i, i + 1, starts[i], end, raw=part
+            )
+        if (
+            len(part) == 1
+            and part.isupper()
+            and (part not in ("I", "A") or (part == "A" and self._letter_a(words, i)))
+        ):
+            return Item(
+                "letter",
+                symbols.of(frozenset({"letter"}), word),
+                word,
+                i,
+                i + 1,
+                starts[i],
+                end,
+                raw=part,
+            )
+        if part[0].isupper() and word not in grammar.known_words and (len(part) > 1):
+            return Item(
+                "name", symbols.of(self._name, word), word, i, i + 1, starts[i], end, raw=part
+            )
+        return Item("word", symbols.of(self._w, word), word, i, i + 1, starts[i], end, raw=part)
+
+    @staticmethod
+    def _letter_a(words: list[str], i: int) -> bool:
+        """A capital A is a name only at the head of a line, or beside a hive, number or mark."""
+        before = words[i - 1] if i else "\n"
+        after = words[i + 1] if i + 1 < len(words) else "\n"
+        if before in ("hive", "colony", "nuc") or after in (":", "=", "-", "|", "\n"):
+            return True
+        return (before[0] in "\n." or before in (":", ",", "and")) and (
+            after[:1].isdecimal() or after in _SMALL
+        )
+
+    def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
+        end = starts[i + n - 1] + len(raw[i + n - 1])
+        return Item("filler", "", " ".join(words[i : i + n]), i, i + n, starts[i], end)
+
+    @staticmethod
+    def _letter_is_term(words: list[str], raw: list[str], i: int) -> bool:
+        """One-letter shorthand is a term only beside a number, a mark or another shorthand."""
+        before = words[i - 1] if i else "\n"
+        after = words[i + 1] if i + 1 < len(words) else "\n"
+        if words[i] in ("m", "b", "f"):
+            return (
+                before[:1].isdecimal()
+                or before[-1:] in "½"
+                or (
+                    words[i] == "f"
+                    and (
+                        after[:1].isdecimal()
+                        or before == "\n"
+                        or after in ("bees", "brood", "stores")
+                    )
+                )
+            )
+        shorthand = {
+            "e",
+            "l",
+            "b",
+            "q",
+            "/",
+            "+",
+            ",",
+            "✓",
+            "✗",
+            ":",
+            "|",
+            "\n",
+            ".",
+            "-",
+            "=",
+            "seen",
+            "not",
+        }
+        return raw[i].isupper() and before in shorthand and after in shorthand

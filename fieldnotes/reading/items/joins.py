@@ -1,0 +1,172 @@
+"""Stage 4c: items that belong together: counting aloud, ranges, and hedges with their number."""
+
+from __future__ import annotations
+
+from ...grammar.load import Grammar
+from .row import Item
+
+_COUNTED = ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp")
+
+
+def _phrases(phrases: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
+    return frozenset(tuple(p.split()) for p in phrases)
+
+
+class Joiner:
+    """Joins items with the words of one grammar."""
+
+    def __init__(self, grammar: Grammar, number_symbol: str) -> None:
+        hedges = grammar.numbers.hedges
+        self._before = _phrases(hedges.before)
+        self._after = _phrases(hedges.after)
+        self._over = _phrases(hedges.over)
+        self._under = _phrases(hedges.under)
+        self._open = _phrases(hedges.open)
+        self._number_symbol = number_symbol
+
+    def join(self, items: list[Item], words: list[str], spaces: list[bool]) -> list[Item]:
+        """Take hedges into their numbers, join ranges, drop fillers."""
+        out: list[Item] = []
+        k, n = 0, len(items)
+        while k < n:
+            item = items[k]
+            if item.kind == "filler":
+                k += 1
+                continue
+            if item.kind == "n" and item.form == "words" and not self._names_hives(out):
+                k = self._aloud(items, k)
+                item = items[k]
+            if item.kind in ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp"):
+                k = self._range(items, k, spaces, out)
+                item = items[k]
+                self._hedge_before(out, item, words)
+                k += self._hedge_after(items, k, item, words)
+            out.append(item)
+            k += 1
+        return out
+
+    @staticmethod
+    def _names_hives(out: list[Item]) -> bool:
+        """Whether a run of numbers follows "hives" and so names them."""
+        for item in reversed(out[-8:]):
+            if "hive" in item.ids or "nuc" in item.ids:
+                return True
+            if not (item.kind == "n" or item.word in (",", "and", "&", "number", "no")):
+                return False
+        return False
+
+    @staticmethod
+    def _aloud(items: list[Item], k: int) -> int:
+        """Counting aloud, "one two three four": only the last number counts; its index."""
+        last, n, run = k, len(items), 1
+        while True:
+            j = last + 1
+            while j < n and (items[j].word in (",", "and", "-") or items[j].word.startswith("..")):
+                j += 1
+            if (
+                j >= n
+                or items[j].kind != "n"
+                or items[j].form != "words"
+                or items[j].value != items[last].value + 1
+            ):
+                break
+            last, run = j, run + 1
+        if run < 3:
+            return k
+        items[last].start, items[last].i = items[k].start, items[k].i
+        return last
+
+    def _range(self, items: list[Item], k: int, spaces: list[bool], out: list[Item]) -> int:
+        """Join "3-4", "three or four", "2 to 3 minutes" into the second item; return its index."""
+        first = items[k]
+        if k + 2 >= len(items):
+            return k
+        joint, second = items[k + 1], items[k + 2]
+        if second.kind not in (
+            "n",
+            "dur",
+            "vol",
+            "spoon",
+            "days",
+            "hours",
+            "mass",
+            "pct",
+            "temp",
+        ) or first.kind not in ("n", second.kind):
+            return k
+        tight = joint.word == "-" and not spaces[first.j - 1]
+        loose = joint.word in ("or", "to") or (
+            joint.word == "and" and out and out[-1].word == "between"
+        )
+        if not (tight or loose):
+            return k
+        low = (
+            first.value
+            if first.kind == second.kind or second.unit is None
+            else first.value * second.unit.factor
+        )
+        if second.kind == "temp" and first.kind == "n":
+            low = (first.value - 32) * 5 / 9 if second.value < first.value - 15 else first.value
+        if not low < second.value or (second.kind == "n" and second.value > 6 * low + 10):
+            return k
+        if joint.word == "to" and out and out[-1].word in ("from",) and second.kind == "n":
+            return k
+        if loose and joint.word == "and" and out:
+            second.i, second.start = out[-1].i, out[-1].start
+            out.pop()
+        else:
+            second.i, second.start = first.i, first.start
+        second.low, second.high = low, second.value
+        second.form = "range-or" if joint.word == "or" else "range"
+        if second.kind == "n":
+            second.sym = self._number_symbol
+        return k + 2
+
+    def _hedge_before(self, out: list[Item], item: Item, words: list[str]) -> None:
+        for _ in range(2):
+            for length in (3, 2, 1):
+                if len(out) < length:
+                    continue
+                phrase = tuple(part for o in out[-length:] for part in o.word.split())
+                if phrase in self._before:
+                    item.hedged = True
+                    item.open = item.open or phrase in self._open
+                elif phrase in self._over and item.kind in ("n", "pct"):
+                    item.low, item.form = item.value, "over"
+                elif phrase in self._under and item.kind in ("n", "pct"):
+                    item.high, item.form = item.value, "under"
+                else:
+                    continue
+                del out[-length:]
+                break
+            else:
+                return
+
+    def _hedge_after(self, items: list[Item], k: int, item: Item, words: list[str]) -> int:
+        if (
+            item.kind == "n"
+            and k + 1 < len(items)
+            and items[k + 1].word == "+"
+            and items[k + 1].start == item.end
+        ):
+            item.low, item.form = item.value, "over"
+            return 1
+        for length in (4, 3, 2, 1):
+            nxt = items[k + 1 : k + 1 + length]
+            if len(nxt) < length:
+                continue
+            phrase = tuple(part for o in nxt for part in o.word.split())
+            if (
+                phrase == ("?",)
+                and (k + 2 >= len(items) or items[k + 2].kind == "border")
+                and any(
+                    w in ("what", "how", "who", "did", "is", "was")
+                    for w in words[max(0, item.i - 6) : item.i]
+                )
+            ):
+                continue
+            if phrase in self._after:
+                item.hedged = True
+                item.open = item.open or phrase in self._open
+                return length
+        return 0

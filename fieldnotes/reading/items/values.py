@@ -1,0 +1,304 @@
+"""Stage 4: the value that begins at a word: a day, a time, a number, a quantity with its unit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from ...grammar.load import Grammar
+from ...grammar.pattern import VALUE_KINDS
+from ...grammar.schema import Unit
+from ..dates import Day, read_clock, read_day
+from ..numbers import Number, read_number
+from .row import Item
+
+_DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
+_KIND_OF = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}
+_LYING = frozenset(
+    {"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"}
+)
+_DROPPED = frozenset(
+    {
+        "insert",
+        "board",
+        "boards",
+        "tray",
+        "trays",
+        "sheet",
+        "drop",
+        "fall",
+        "mites",
+        "mite",
+        "dropped",
+        "fell",
+        "inserts",
+        "varroa",
+    }
+)
+_SHORT_DAYS = frozenset(
+    {"Mon", "Tue", "Tues", "Wed", "Weds", "Thu", "Thur", "Thurs", "Fri", "Sat", "Sun"}
+)
+_MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
+_BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
+
+
+class ValueReader:
+    """Reads values with one grammar."""
+
+    def __init__(self, grammar: Grammar) -> None:
+        self.grammar = grammar
+        self._between = {tuple(p.split()) for p in grammar.units.between.phrases}
+        self._number_starts = frozenset(
+            {*grammar.numbers.words, *grammar.numbers.tens, *grammar.numbers.multipliers,
+             *grammar.numbers.sets, *grammar.numbers.fractions, *grammar.numbers.ordinals,
+             "a", "an"}
+        )  # fmt: skip
+        self._day_starts = frozenset(
+            {*grammar.dates.weekdays, *grammar.dates.months,
+             *(p.split()[0] for p in grammar.dates.relative),
+             "this", "next", "last", "on", "in", "within", "the", "a", "one", "coming", "an",
+             "another"}
+        ) | self._number_starts  # fmt: skip
+        self._clock_starts = (
+            frozenset({*grammar.dates.clock.noon, "quarter", "half"}) | self._number_starts
+        )
+        self.starts = self._day_starts | self._clock_starts
+        self.kind_symbol = {
+            kind: grammar.symbols.of(frozenset({kind}), None) for kind in VALUE_KINDS
+        }
+        self._n = frozenset({"n"})
+
+    def read(self, words: list[str], raw: list[str], starts: list[int], i: int) -> Item | None:
+        grammar = self.grammar
+        word = words[i]
+
+        def make(kind: str, length: int) -> Item:
+            last = i + length - 1
+            sym = self.kind_symbol[kind]
+            return Item(
+                kind,
+                sym,
+                word if length == 1 else " ".join(words[i : i + length]),
+                i,
+                i + length,
+                starts[i],
+                starts[last] + len(raw[last]),
+                raw=raw[i],
+            )
+
+        day: Day | None = None
+        if _DOTTED.match(word) and (
+            not i or words[i - 1] in _BEFORE_DATE or words[i - 1][0] == "\n"
+        ):
+            first, second = word.rstrip(".").split(".")
+            if 1 <= int(first) <= 31 and 1 <= int(second) <= 12:
+                item = make("day", 1)
+                item.day = Day("date", 1, day=int(first), month=int(second))
+                return item
+        if (
+            word == "in"
+            and i
+            and (words[i - 1] in _LYING or any(w in _DROPPED for w in words[max(0, i - 6) : i]))
+        ):
+            pass
+        elif word[0].isdecimal() or word in self._day_starts:
+            day = read_day(words, i, grammar.dates, grammar.numbers)
+        if day is None and raw[i] in _SHORT_DAYS and grammar.dates.weekdays.get(word) is not None:
+            after = words[i + 1] if i + 1 < len(words) else "\n"
+            before = words[i - 1] if i else "\n"
+            if (
+                after in (",", ".", ":", "-", "\n")
+                or after[0].isdecimal()
+                or before in (",", "on", "till", "until")
+                or before[0] == "\n"
+            ):
+                weekday = grammar.dates.weekdays[word]
+                if isinstance(weekday, int):
+                    day = Day("weekday", 1, weekday=weekday)
+        clock = None
+        if word[0].isdecimal() or word in self._clock_starts:
+            clock = read_clock(words, i, grammar.dates, grammar.numbers)
+        if clock and (day is None or clock[1] >= day.length):
+            item = make("clock", clock[1])
+            item.form = clock[0]
+            return item
+        number: Number | None = None
+        if (
+            word[0].isdecimal()
+            or word in self._number_starts
+            or (not word[0].isascii())
+            or "-" in word
+        ):
+            number = read_number(words, i, grammar.numbers)
+        if (
+            day is not None
+            and day.kind == "numeric"
+            and day.year is None
+            and day.second == 10
+            and any(w in _MOOD for w in words[max(0, i - 3) : i])
+        ):
+            day = None
+        if (
+            day is not None
+            and day.kind == "numeric"
+            and day.year is None
+            and number is not None
+            and number.form == "fraction"
+        ):
+            unit = self._unit(words, raw, i + number.length, bare=number)
+            if unit is not None and unit[0].dimension == "volume":
+                return self._quantity(words, raw, i, number, unit, make)
+        if day is not None and (number is None or day.length >= number.length):
+            item = make("day", day.length)
+            item.day = day
+            return item
+        if word in ("a", "an") and number is None and i + 1 < len(words):
+            unit = self._unit(words, raw, i + 1)
+            if (
+                unit
+                and unit[0].dimension in ("volume", "duration", "mass")
+                and words[i + 1] not in unit[0].risky
+            ):
+                return self._quantity(words, raw, i, Number(1.0, 1, "words"), unit, make)
+            return None
+        if number is None:
+            return None
+        if number.form == "ordinal":
+            item = make("ord", number.length)
+            item.value, item.form = number.value, "ordinal"
+            if number.length == 1:
+                item.sym = grammar.symbols.of(frozenset({"ord"}), word)
+            return item
+        unit = self._unit(words, raw, i + number.length, bare=number)
+        if unit is not None:
+            return self._quantity(words, raw, i, number, unit, make)
+        if number.form == "fraction" and number.over:
+            item = make("frac", number.length)
+            item.value, item.over, item.form = number.value, number.over, "fraction"
+            return item
+        if number.form == "fraction" and number.value < 1:
+            return None
+        item = make("n", number.length)
+        item.value, item.form = number.value, number.form
+        if number.length == 1:
+            item.sym = grammar.symbols.of(self._n, word)
+        return item
+
+    def _unit(
+        self, words: list[str], raw: list[str], i: int, bare: Number | None = None
+    ) -> tuple[Unit, int, int] | None:
+        """The unit at ``words[i]``: the unit, where it begins and where it ends."""
+        n = len(words)
+        for skip in (0, 1, 2, 3):
+            if skip and tuple(words[i : i + skip]) not in self._between:
+                if skip == 1 and i < n and tuple(words[i : i + 2]) in self._between:
+                    continue
+                if skip >= 2 or i >= n:
+                    break
+                break
+            if (
+                skip
+                and i + skip <= n
+                and words[i + skip - 1] in ("a", "an")
+                and bare is not None
+                and bare.form != "fraction"
+            ):
+                break
+            j = i + skip
+            rows = self.grammar.unit_lexicon.get(words[j]) if j < n else None
+            if j < n and raw[j] in ("C", "F", "T"):
+                rows = self.grammar.unit_lexicon.get(raw[j])
+            for phrase, unit in rows or ():
+                if tuple(words[j : j + len(phrase)]) != phrase and (raw[j],) != phrase:
+                    continue
+                if (
+                    phrase[0] in unit.risky
+                    and len(phrase) == 1
+                    and not self._sure_unit(words, raw, j, bare, unit)
+                ):
+                    continue
+                return unit, j, j + len(phrase)
+        return None
+
+    @staticmethod
+    def _sure_unit(
+        words: list[str], raw: list[str], j: int, number: Number | None, unit: Unit
+    ) -> bool:
+        """A risky unit surface counts only where the number beside it makes sense with it."""
+        if number is None or number.form == "ordinal":
+            return False
+        word = raw[j]
+        if word in ("C", "F"):
+            after = words[j + 1] if j + 1 < len(words) else ""
+            return number.form in ("digits", "words") and after not in ("stores", "bees", "brood")
+        if word == "c":
+            return number.value <= 3
+        if unit.id == "second":
+            return number.value >= 5
+        return True
+
+    def _quantity(
+        self,
+        words: list[str],
+        raw: list[str],
+        i: int,
+        number: Number,
+        unit_found: tuple[Unit, int, int],
+        make: Callable[[str, int], Item],
+    ) -> Item:
+        unit, _, end = unit_found
+        value = number.value
+        n = len(words)
+        if (
+            end + 2 < n
+            and words[end] == "and"
+            and words[end + 1] == "a"
+            and words[end + 2] in ("half", "quarter")
+        ):
+            value += self.grammar.numbers.fractions[words[end + 2]]
+            end += 3
+        elif end + 1 < n and unit.id == "minute" and unit.dimension == "duration":
+            more = (
+                read_number(words, end + (words[end] == "and"), self.grammar.numbers)
+                if end < n
+                and (
+                    words[end] == "and"
+                    or words[end][0].isdecimal()
+                    or words[end] in self._number_starts
+                )
+                else None
+            )
+            k = end + (words[end] == "and") + (more.length if more else 0)
+            if (
+                more
+                and more.form in ("words", "digits")
+                and k < n
+                and words[k] in ("seconds", "secs", "sec", "s")
+                and more.value < 60
+            ):
+                value += more.value / 60
+                end = k + 1
+        elif unit.dimension == "temperature" and end < n and unit.id == "degrees":
+            after = raw[end]
+            if after in ("C", "F", "Celsius", "Fahrenheit", "celsius", "fahrenheit"):
+                rows = self.grammar.unit_lexicon.get(after if len(after) == 1 else after.lower())
+                if rows:
+                    unit = rows[0][1]
+                    end += 1
+        kind = _KIND_OF.get(unit.dimension, "n")
+        if kind == "vol" and unit.id in ("tablespoon", "teaspoon", "dessertspoon"):
+            kind = "spoon"
+        if unit.dimension == "duration":
+            kind = (
+                "dur"
+                if unit.id in ("second", "minute")
+                else "hours"
+                if unit.id == "hour"
+                else "days"
+            )
+        item = make(kind, end - i)
+        item.value, item.unit, item.form = value * unit.factor, unit, number.form
+        if unit.dimension == "temperature":
+            fahrenheit = unit.id == "fahrenheit" or (unit.id == "degrees" and value > 45)
+            item.value = (value - 32) * 5 / 9 if fahrenheit else value
+        return item

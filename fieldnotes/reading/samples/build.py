@@ -1,0 +1,113 @@
+"""Stage 10b: the samples of one place, from the candidates that speak of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..binding import Bound
+from ..binding.bound import BLOCKING
+from ..drafts import Given, SampleDraft
+from ..items import span_of
+from .counting import MiteCounter
+from .events import find_events
+from .merging import drop_foreign, merge
+from .methods import BEE_TERMS, JAR_TERMS, JARS
+from .segments import Segmenter
+
+
+class SampleBuilder:
+    """Builds the samples of one place from the candidates that speak of it."""
+
+    def __init__(self, bound: Bound) -> None:
+        self.bound = bound
+        self.row = bound.row
+        self.named = bound.named
+        self.any_jar = any(n in JAR_TERMS for item in bound.row.items for n in item.ids)
+        self.segmenter = Segmenter(bound)
+        self.counter = MiteCounter(bound)
+
+    def build(self, own: Iterable[int]) -> tuple[list[SampleDraft], set[int]]:
+        """Samples told in the items ``own``; also the value items that they use."""
+        events = find_events(self.bound, own)
+        mine = set(own)
+        jar = any(name in JAR_TERMS or name == "method.roll" for _, name, _ in events)
+        segments = self.segmenter.cut(events, jar)
+        samples = merge(segments)
+        for sample in samples:
+            drop_foreign(self.row, sample, mine)
+        used: set[int] = set()
+        out: list[SampleDraft] = []
+        for sample in samples:
+            self.counter.count(sample, mine, used)
+            if "source" not in sample.facts:
+                drop_foreign(self.row, sample, mine)
+            if self._is_sample(sample):
+                out.append(sample)
+        return out, used
+
+    def lone(self, own: Iterable[int], model: SampleDraft, used: set[int]) -> SampleDraft | None:
+        """A sample "the same as" ``model`` of which only a bare count is said."""
+        sample = SampleDraft()
+        if "method" in model.facts:
+            sample.facts["method"] = Given(
+                model.facts["method"].value, list(model.facts["method"].spans)
+            )
+        sample.wash = model.wash
+        mine = set(own)
+        self.counter.lone_number(sample, mine, used)
+        if "mites" not in sample.facts:
+            zero = next(
+                (
+                    c
+                    for c in self.bound.chosen
+                    if c.slot == "mites_zero" and c.first in mine and not c.standing & BLOCKING
+                ),
+                None,
+            )
+            if zero is not None:
+                sample.facts["mites"] = Given(0, [span_of(self.row, zero.first, zero.last)])
+        return sample if "mites" in sample.facts else None
+
+    def _is_sample(self, sample: SampleDraft) -> bool:
+        facts = sample.facts
+        if (
+            any(
+                name in facts
+                for name in ("mites", "mites_low", "mites_high", "rate_per_100", "mites_per_day")
+            )
+            or sample.counts
+            or sample.vague
+        ):
+            if "mites_per_day" in facts:
+                return True
+            # a rate or a place alone, with no jar in the note, is talk about mites
+            bare = {"rate_per_100", "position", "returned", "queen_checked", "source", "days"}
+            return bool(
+                sample.wash
+                or sample.roll
+                or self.any_jar
+                or sample.vague
+                or sample.counts
+                or not set(facts) <= bare
+            )
+        method = facts["method"].value if "method" in facts else None
+        if (
+            not any(i.ids & BEE_TERMS - {"queen", "hive", "sample"} for i in self.row.items)
+            and not self.named
+        ):
+            return False
+        if method in JARS or (method is None and (sample.wash or sample.roll)):
+            return (
+                "volume_ml" in facts
+                or "bees" in facts
+                or "source" in facts
+                or "shake_s" in facts
+                or "bees_weight_g" in facts
+            )
+        if method == "drone_uncapping":
+            return "cells" in facts
+        if method == "sticky_board":
+            return False
+        if sample.test and facts.keys() & {"volume_ml", "bees", "source"}:
+            return True
+        return "volume_ml" in facts and ("source" in facts or "bees" in facts)

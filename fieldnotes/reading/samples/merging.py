@@ -1,0 +1,126 @@
+"""Stage 10b: segments become samples, and what their method has no place for is dropped."""
+
+from __future__ import annotations
+
+from ..drafts import Doubt, Given, SampleDraft
+from ..items import Row, item_span
+from .methods import JARS
+
+
+def merge(segments: list[SampleDraft]) -> list[SampleDraft]:
+    """Segments without a count join the counted one, or are dropped, or make a conflict."""
+    for s in segments:
+        settle_method(s)
+    counted = [
+        s
+        for s in segments
+        if s.counts or s.vague or "rate_per_100" in s.facts or "mites_per_day" in s.facts
+    ]
+    if not counted:
+        if len(segments) > 1:
+            first = segments[0]
+            for s in segments[1:]:
+                _join(first, s)
+            return [first]
+        return segments
+    out = list(counted)
+    for s in segments:
+        if s in counted:
+            continue
+        home = min(counted, key=lambda c: abs(segments.index(c) - segments.index(s)))
+        if any(
+            c.facts.get("method")
+            and s.facts.get("method")
+            and c.facts["method"].value == s.facts["method"].value
+            for c in counted
+        ):
+            home = next(
+                c
+                for c in counted
+                if c.facts.get("method")
+                and s.facts.get("method")
+                and c.facts["method"].value == s.facts["method"].value
+            )
+        _join(home, s)
+    return out
+
+
+def _join(home: SampleDraft, other: SampleDraft) -> None:
+    mine, theirs = home.facts.get("method"), other.facts.get("method")
+    if mine and theirs and mine.value != theirs.value:
+        if {mine.value, theirs.value} <= JARS:
+            home.doubts.append(
+                Doubt(
+                    "method",
+                    "conflict",
+                    mine.spans + theirs.spans,
+                    (str(mine.value), str(theirs.value)),
+                )
+            )
+            mine.weight = -1.0
+        elif theirs.value in ("sticky_board", "drone_uncapping", "visual"):
+            other.facts = {
+                k: v for k, v in other.facts.items() if k not in ("method", "days", "cells")
+            }
+    for name, given in other.facts.items():
+        home.facts.setdefault(name, given)
+    home.steps += other.steps
+    home.doubts += other.doubts
+    home.wash = home.wash or other.wash
+    home.roll = home.roll or other.roll
+    home.sugar_words = home.sugar_words or other.sugar_words
+
+
+def settle_method(s: SampleDraft) -> None:
+    if "method" in s.facts:
+        return
+    if s.wash is not None:
+        s.doubts.append(Doubt("method", "ambiguous", [s.wash], ("alcohol", "soap")))
+    elif (
+        s.roll is not None
+        or "shake_s" in s.facts
+        or "rest_s" in s.facts
+        or "sugar_ml" in s.facts
+        or s.counts
+    ) and (s.sugar_words is not None or "sugar_ml" in s.facts):
+        proof = s.sugar_words or s.facts["sugar_ml"].spans[0]
+        s.facts["method"] = Given("sugar", [proof])
+
+
+def drop_foreign(row: Row, sample: SampleDraft, mine: set[int]) -> None:
+    """Drop what the method has no place for; drone cells are drone brood."""
+    method = sample.facts["method"].value if "method" in sample.facts else None
+    if method == "sticky_board":
+        for name in (
+            "bees",
+            "volume_ml",
+            "source",
+            "position",
+            "sugar_ml",
+            "rest_s",
+            "shake_s",
+            "queen_checked",
+            "returned",
+            "cells",
+        ):
+            sample.facts.pop(name, None)
+        sample.doubts = [d for d in sample.doubts if d.field not in ("volume", "bees", "frame")]
+    elif method == "drone_uncapping":
+        for name in ("bees", "volume_ml", "position", "days", "source"):
+            sample.facts.pop(name, None)
+        sample.doubts = [d for d in sample.doubts if d.field not in ("volume", "bees", "frame")]
+        proof = next(
+            (
+                item_span(row.items[k])
+                for k in sorted(mine)
+                if row.items[k].ids & {"drone_brood", "method.drone", "drone"}
+                and "drone" in row.items[k].word
+            ),
+            None,
+        )
+        if proof:
+            sample.facts["source"] = Given("drone_brood", [proof])
+    else:
+        sample.facts.pop("days", None)
+        if method is not None:
+            sample.facts.pop("cells", None)

@@ -1,0 +1,5 @@
+"""Stage 10: the visits of a note, one for each colony and day that it tells of."""
+
+from .build import VisitBuilder
+
+__all__ = ["VisitBuilder"]

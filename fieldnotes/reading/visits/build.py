@@ -1,0 +1,292 @@
+"""Stage 10: each place's facts gathered from the candidates that speak of it."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from ...grammar.load import Grammar
+from ..binding import Bound, Candidate
+from ..chores import ChoreBuilder
+from ..dates import resolve
+from ..drafts import Doubt, Given, SampleDraft, VisitDraft
+from ..items import Item, Row, item_span, span_of
+from ..samples import SampleBuilder, find_events, settle_method
+from ..scenes import Mention
+from ..scopes import HEADER, REACH, SHARED, Place, Scopes
+from ..tables import Table
+from .boards import board_days
+from .days import DayFinder, NoteDays, day_options
+from .observations import Observer
+from .sharing import Sharer
+
+
+class VisitBuilder:
+    """Builds the visit drafts of one note."""
+
+    def __init__(
+        self,
+        grammar: Grammar,
+        row: Row,
+        marks: list[set[str]],
+        written: dt.date,
+        day_first: bool | None,
+        own_words: dict[str, str],
+    ) -> None:
+        self.row = row
+        self.marks = marks
+        self.written = written
+        self.day_first = day_first
+        self.used: set[int] = set()
+        self.named_items: set[int] = set()
+
+    def find_days(self, mentions: list[Mention], chores: ChoreBuilder, skip: set[int]) -> NoteDays:
+        """Which day expressions date a visit, and where a new day begins."""
+        finder = DayFinder(self.row, self.marks, self.written, self.day_first)
+        return finder.find(mentions, chores, skip)
+
+    def build(
+        self,
+        scopes: Scopes,
+        chosen: list[Candidate],
+        days: NoteDays,
+        chores: ChoreBuilder,
+        tables: list[Table],
+        mentions: list[Mention],
+    ) -> list[VisitDraft]:
+        """One draft a place; a note with no named colony gives one draft without a name."""
+        items = self.row.items
+        places = scopes.places or [Place("")]
+        named = bool(scopes.places)
+        several = len(places) > 1
+        self.named_items = named_items = {
+            k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)
+        }
+        bound = Bound(self.row, self.marks, chosen, named_items)
+        samples = SampleBuilder(bound)
+        observer = Observer(bound)
+        sharer = Sharer(bound)
+        shared = [k for k in range(len(items)) if scopes.of[k] == (SHARED,)]
+        shared_set = set(shared)
+        all_spans = [m for m in mentions if m.kind == "all"]
+        everyone = {k for m in all_spans for k in self._all_reach(m)} & shared_set
+        drafts: list[VisitDraft] = []
+        owned: list[list[int]] = []
+        active: str | None = None
+        # what a preamble says of all samples
+        common: SampleDraft | None = None
+        self.row_days = self._row_days(tables, scopes)
+        if several:
+            heads = [k for k in range(len(items)) if scopes.of[k] == (HEADER,)]
+            got, _ = samples.build(shared)
+            loose = self._loose(samples, sorted([*shared, *heads]))
+            common = got[0] if len(got) == 1 else loose
+        for p, place in enumerate(places):
+            own = [
+                k
+                for k in range(len(items))
+                if (not named) or p in scopes.of[k] or (not several and scopes.of[k] == (SHARED,))
+            ]
+            draft = VisitDraft(place.name or None)
+            open_name = next((m for m in place.mentions if m.alternatives), None)
+            if open_name is not None:
+                draft.name = None
+            draft.weak = several and len(place.mentions) == 1 and place.mentions[0].strength < 0.72
+            if named and place.mentions and open_name is None:
+                draft.facts["colony"] = Given(
+                    place.name, [self._mention_span(m) for m in place.mentions[:1]]
+                )
+            own_all = sorted({*own, *everyone}) if several else own
+            counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
+            got, used = samples.build(own_all if counted else own)
+            self.used |= used
+            draft.samples = got
+            if drafts and several:
+                if not draft.samples and drafts[-1].samples and sharer.same_words(own):
+                    lone = samples.lone(own, drafts[-1].samples[-1], self.used)
+                    draft.samples = [lone] if lone else []
+                sharer.same_again(draft, drafts[-1], own)
+            general = sorted({*own, *shared}) if several else own
+            observer.observe(draft, set(own_all), set(general))
+            last = chores.treatments(
+                draft,
+                general,
+                active,
+            )
+            active = last or active
+            chores.feed(draft, own_all)
+            chores.supers(draft, set(own_all))
+            base = self._date(draft, place, days, scopes, own, several)
+            chores.todos(draft, own_all if several else own, base or self.written)
+            self._yard(draft, place, scopes, mentions)
+            if place.twin and draft.samples:
+                draft.doubts.append(
+                    Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]])
+                )
+            self._pooled(draft, own, chosen, scopes, mentions)
+            drafts.append(draft)
+            owned.append(own)
+        if several:
+            sharer.ask_unsampled(drafts, owned, common, chosen)
+            sharer.share(drafts, common)
+            self._share_todos(drafts, shared, everyone, chores)
+        for draft, own in zip(drafts, owned, strict=True):
+            board_days(self.row, self.marks, self.written, self.day_first, draft, own, scopes, days)
+        for doubt in days.doubts:
+            drafts[0].doubts.append(doubt)
+        return drafts
+
+    def _loose(self, samples: SampleBuilder, rest: list[int]) -> SampleDraft | None:
+        """Attributes of a preamble that make no sample by themselves."""
+        events = [
+            e
+            for e in find_events(samples.bound, rest)
+            if e[1] not in ("mites", "mites_zero", "infested", "mites_vague")
+        ]
+        segments = samples.segmenter.cut(events, False)
+        whole = segments[0]
+        for s in segments[1:]:
+            if s.facts.get("method") and whole.facts.get("method"):
+                return whole
+            for name, given in s.facts.items():
+                whole.facts.setdefault(name, given)
+        settle_method(whole)
+        for k in rest:
+            if "sugar" in self.row.items[k].ids and whole.sugar_words is None:
+                whole.sugar_words = item_span(self.row.items[k])
+        return whole if whole.facts or whole.wash or whole.sugar_words else None
+
+    def _all_reach(self, m: Mention) -> range:
+        items = self.row.items
+        b = m.last
+        while (
+            b < len(items)
+            and items[b].kind != "border"
+            and items[b].word != ")"
+            and b < m.last + 2 * REACH
+            and b not in self.named_items
+        ):
+            b += 1
+        a = m.first
+        while (
+            a > 0
+            and items[a - 1].kind != "border"
+            and items[a - 1].word != "("
+            and a > m.first - 2 * REACH
+            and a - 1 not in self.named_items
+        ):
+            a -= 1
+        return range(a, b)
+
+    def _mention_span(self, m: Mention) -> tuple[int, int]:
+        return span_of(self.row, m.first, m.last)
+
+    def _date(
+        self,
+        draft: VisitDraft,
+        place: Place,
+        days: NoteDays,
+        scopes: Scopes,
+        own: list[int],
+        several: bool,
+    ) -> dt.date | None:
+        own_day = self.row_days.get(self._index(scopes, place))
+        if own_day is not None:
+            date, item = own_day
+            draft.facts["date"] = Given(date, [item_span(item)])
+            return date
+        when = place.day - 5000 if place.day is not None and place.day >= 5000 else place.day
+        number = when if when in days.dates else (0 if 0 in days.dates else None)
+        if number is None and days.dates and when == 0:
+            return None
+        if number is None:
+            return None
+        found, item = days.dates[number]
+        if found is None:
+            draft.doubts.append(
+                Doubt("date", "ambiguous", [item_span(item)], day_options(item.day, self.written))
+            )
+            return None
+        draft.facts["date"] = Given(found, [item_span(item)])
+        return found
+
+    @staticmethod
+    def _index(scopes: Scopes, place: Place) -> int:
+        return next((i for i, p in enumerate(scopes.places) if p is place), -1)
+
+    def _pooled(
+        self,
+        draft: VisitDraft,
+        own: list[int],
+        chosen: list[Candidate],
+        scopes: Scopes,
+        mentions: list[Mention],
+    ) -> None:
+        """One count told of several colonies at once, without "each": nobody knows whose mites."""
+        for sample in draft.samples:
+            mites = sample.facts.get("mites")
+            if mites is None or mites.value == 0:
+                continue
+            shared = [
+                c
+                for c in chosen
+                if c.slot == "mites"
+                and c.k in own
+                and len(scopes.of[c.k]) > 1
+                and item_span(self.row.items[c.k]) in mites.spans
+            ]
+            if not shared:
+                continue
+            reach = {k for m in mentions if m.kind == "all" for k in self._all_reach(m)}
+            if any(c.k in reach for c in shared):
+                continue
+            sample.doubts.append(Doubt("mites", "missing", list(mites.spans)))
+            del sample.facts["mites"]
+
+    def _row_days(self, tables: list[Table], scopes: Scopes) -> dict[int, tuple[dt.date, Item]]:
+        """The date of each row of a table that has a column for it."""
+        out: dict[int, tuple[dt.date, Item]] = {}
+        for table in tables:
+            for cell in table.cells:
+                if cell.slot not in ("date", "out"):
+                    continue
+                for k in range(cell.first, cell.last):
+                    day = self.row.items[k].day
+                    if day is None:
+                        continue
+                    found = resolve(day, self.written, ahead=False, day_first=self.day_first)
+                    if found is not None and found <= self.written:
+                        for p in scopes.of[k]:
+                            out[p] = (found, self.row.items[k])
+        return out
+
+    def _yard(
+        self, draft: VisitDraft, place: Place, scopes: Scopes, mentions: list[Mention]
+    ) -> None:
+        if place.yard is not None and place.yard_proof is not None:
+            a, b = place.yard_proof
+            draft.facts["yard"] = Given(place.yard, [span_of(self.row, a, b)])
+            return
+        yards = [m for m in mentions if m.kind == "yard"]
+        if yards:
+            m = yards[0]
+            draft.facts["yard"] = Given(m.name, [span_of(self.row, m.first, m.last)])
+
+    def _share_todos(
+        self, drafts: list[VisitDraft], shared: list[int], everyone: set[int], chores: ChoreBuilder
+    ) -> None:
+        rest = [k for k in shared if k not in everyone]
+        if not rest:
+            return
+        base = next((d.facts["date"].value for d in drafts if "date" in d.facts), None)
+        extra = VisitDraft(None)
+        chores.todos(extra, rest, base or self.written)
+        chores.feed(extra, rest)
+        chores.supers(extra, set(rest))
+        for draft in drafts:
+            draft.todo.extend(extra.todo)
+            have = {f["what"].value for f in draft.fed}
+            draft.fed.extend(f for f in extra.fed if f["what"].value not in have)
+            for name, given in extra.supers.items():
+                draft.supers.setdefault(name, given)
+        if extra.doubts:
+            drafts[0].doubts.extend(extra.doubts)

@@ -1,0 +1,174 @@
+"""Stage 10: what was seen at one colony: brood, queen, frames, temper, signs, weather."""
+
+from __future__ import annotations
+
+from ..binding import Bound, Candidate
+from ..binding.bound import BLOCKING
+from ..drafts import Given, VisitDraft
+from ..items import item_span, span_of
+from ..samples import role_of
+
+FLAGS = ("eggs", "larvae", "capped_brood", "broodless", "excluder", "queen_clipped")
+"""Slots that are true or false."""
+
+_FRAMES = ("frames_bees", "frames_brood", "frames_stores")
+
+
+class Observer:
+    """Adds to drafts what was seen."""
+
+    def __init__(self, bound: Bound) -> None:
+        self.bound = bound
+        self.row = bound.row
+
+    def observe(
+        self,
+        draft: VisitDraft,
+        own: set[int],
+        general: set[int],
+    ) -> None:
+        items = self.row.items
+        cells_said: list[Candidate] = []
+        seen: list[tuple[int, bool, Candidate]] = []
+        tempers: list[tuple[int, str, Candidate]] = []
+        for c in self.bound.chosen:
+            where = c.k if c.k >= 0 else c.first
+            if c.standing & BLOCKING:
+                continue
+            if c.slot in ("weather", "time") and where in general:
+                self._weather(draft, c)
+                continue
+            if where not in own:
+                continue
+            denied = "denied" in c.standing
+            if c.slot in FLAGS:
+                if denied and not c.weight:
+                    continue
+                value = not denied
+                old = draft.facts.get(c.slot)
+                span = span_of(self.row, c.first, c.last)
+                if (
+                    old is None
+                    or (old.value is False and value and old.weight <= c.weight)
+                    or (old.value != value and not value and self.bound.repaired(old.at, where))
+                ):
+                    draft.facts[c.slot] = Given(value, [span], weight=c.weight)
+            elif c.slot == "bias":
+                for name in ("eggs", "larvae", "capped_brood"):
+                    draft.facts.setdefault(
+                        name, Given(not denied, [span_of(self.row, c.first, c.last)])
+                    )
+            elif c.slot in _FRAMES:
+                self._frames(draft, c)
+            elif c.slot == "queen_seen":
+                value = bool(c.value) and not denied
+                seen.append((where, value, c))
+            elif c.slot == "queen_status" and not denied:
+                draft.facts["queen_status"] = Given(c.value, [span_of(self.row, c.first, c.last)])
+            elif c.slot in ("queen_cells", "queen_cups"):
+                if c.slot == "queen_cells":
+                    cells_said.append(c)
+                else:
+                    value2: object = (
+                        0
+                        if denied
+                        else (
+                            int(float(c.value))
+                            if c.k >= 0 and isinstance(c.value, (int, float))
+                            else True
+                        )
+                    )
+                    draft.facts[c.slot] = Given(value2, [span_of(self.row, c.first, c.last)])
+            elif c.slot.startswith("temper_"):
+                if denied:
+                    continue
+                tempers.append((where, str(c.value), c))
+            elif c.slot == "hive_weight" and c.k >= 0:
+                draft.facts["hive_weight_kg"] = Given(
+                    round(items[c.k].value / 1000, 2), [item_span(items[c.k])]
+                )
+        self._queen(draft, seen)
+        self._queen_cells(draft, cells_said)
+        if tempers:
+            kinds = {t for _, t, _ in tempers}
+            if len(kinds) == 1 or tempers[-1][1] == "defensive":
+                pick = tempers[-1] if len(kinds) > 1 else tempers[0]
+            else:
+                pick = tempers[0]
+            draft.facts["temper"] = Given(pick[1], [span_of(self.row, pick[2].first, pick[2].last)])
+        for k in sorted(own):
+            item = items[k]
+            for name in item.ids:
+                if not name.startswith("sign."):
+                    continue
+                marks = self.bound.standing(item)
+                if marks & BLOCKING:
+                    continue
+                if name == "sign.mites_on_bees" and k and "count" in item.word:
+                    continue
+                present = "denied" not in marks
+                sign = name.split(".", 1)[1]
+                if sign in draft.signs and draft.signs[sign][0]:
+                    continue
+                draft.signs[sign] = (present, item_span(item))
+
+    def _weather(self, draft: VisitDraft, c: Candidate) -> None:
+        if c.k < 0:
+            return
+        item = self.row.items[c.k]
+        if c.slot == "time":
+            draft.facts.setdefault("time", Given(item.form, [item_span(item)]))
+        elif item.low is None and "weather_c" not in draft.facts:
+            value = item.value
+            if item.kind == "n":
+                value = (value - 32) * 5 / 9 if value > 45 else value
+            if -40 <= value <= 55:
+                draft.facts["weather_c"] = Given(round(value, 1), [item_span(item)])
+
+    def _frames(self, draft: VisitDraft, c: Candidate) -> None:
+        item = self.row.items[c.k]
+        value = float(item.value)
+        if item.low is not None or value > 60:
+            return
+
+        old = draft.facts.get(c.slot)
+        if (
+            old is not None
+            and old.value != value
+            and role_of(self.row, item) != "repair"
+            and c.weight <= old.weight
+        ):
+            return
+        draft.facts[c.slot] = Given(value, [item_span(item)], weight=c.weight)
+
+    def _queen(self, draft: VisitDraft, seen: list[tuple[int, bool, Candidate]]) -> None:
+        if not seen:
+            return
+        yes = [s for s in seen if s[1]]
+        no = [s for s in seen if not s[1]]
+        if yes and no:
+            # a false form often lies over a true one: "didn't see the queen"
+            yes = [
+                y
+                for y in yes
+                if not any(n[2].first <= y[2].last and y[2].first <= n[2].last for n in no)
+            ]
+            pick = max((*yes, *no), key=lambda s: s[0])
+        else:
+            pick = (yes or no)[0]
+        draft.facts["queen_seen"] = Given(pick[1], [span_of(self.row, pick[2].first, pick[2].last)])
+
+    def _queen_cells(self, draft: VisitDraft, said: list[Candidate]) -> None:
+        if not said:
+            return
+        numbered = [c for c in said if c.k >= 0]
+        if numbered:
+            c = numbered[-1]
+            if self.row.items[c.k].low is None:
+                value = 0 if "denied" in c.standing and c.value else int(float(c.value))  # type: ignore[arg-type]
+                draft.facts["queen_cells"] = Given(value, [item_span(self.row.items[c.k])])
+                return
+        yes = [c for c in said if "denied" not in c.standing and c.k < 0]
+        pick = yes[0] if yes else said[0]
+        flag: object = True if yes else 0
+        draft.facts["queen_cells"] = Given(flag, [span_of(self.row, pick.first, pick.last)])

@@ -1,0 +1,153 @@
+"""Stage 10: what one colony takes from the one before, and all from what is said of all."""
+
+from __future__ import annotations
+
+from ..binding import Bound, Candidate
+from ..drafts import Doubt, Given, SampleDraft, VisitDraft
+from ..items import span_of
+from ..samples import JARS
+
+_CARRIED = (
+    "method",
+    "volume_ml",
+    "volume_said",
+    "bees",
+    "source",
+    "position",
+    "bees_weight_g",
+    "sugar_ml",
+    "rest_s",
+    "shake_s",
+)
+
+
+class Sharer:
+    """Shares among the drafts of one note."""
+
+    def __init__(self, bound: Bound) -> None:
+        self.bound = bound
+        self.row = bound.row
+        self.same = frozenset(tuple(p.split()) for p in bound.row.grammar.scenes.same.phrases)
+
+    def same_again(self, draft: VisitDraft, before: VisitDraft, own: list[int]) -> None:
+        """ "Hive 8 the same": what this colony leaves out is as for the one before."""
+        if not draft.samples or not before.samples:
+            return
+        sample, model = draft.samples[0], before.samples[-1]
+        same = self.same_words(own)
+        said = sample.facts.keys() & {
+            "method",
+            "volume_ml",
+            "bees",
+            "source",
+            "bees_weight_g",
+            "days",
+            "cells",
+        }
+        if same is None and (said or sample.wash):
+            return
+        mine, theirs = sample.facts.get("method"), model.facts.get("method")
+        if mine and theirs and mine.value != theirs.value:
+            return
+        for name in _CARRIED:
+            if (
+                name in model.facts
+                and name not in sample.facts
+                and not (name == "source" and any(d.field == "frame" for d in sample.doubts))
+            ):
+                if name in ("sugar_ml", "rest_s", "shake_s", "position") and same is None:
+                    continue
+                given = model.facts[name]
+                spans = list(given.spans) + ([same] if same else [])
+                sample.facts[name] = Given(
+                    given.value, spans, declared=given.declared, on=given.on, weight=given.weight
+                )
+        if "method" in sample.facts:
+            sample.doubts = [d for d in sample.doubts if d.field != "method"]
+        elif model.wash and not sample.wash:
+            sample.wash = model.wash
+            sample.doubts.append(Doubt("method", "ambiguous", [model.wash], ("alcohol", "soap")))
+
+    def same_words(self, own: list[int]) -> tuple[int, int] | None:
+        items = self.row.items
+        mine = set(own)
+        for k in own:
+            words: list[str] = []
+            j = k
+            while j < len(items) and j in mine and len(words) < 4:
+                words.extend(items[j].word.split())
+                j += 1
+                if tuple(words) in self.same:
+                    return span_of(self.row, k, j)
+        return None
+
+    def ask_unsampled(
+        self,
+        drafts: list[VisitDraft],
+        owned: list[list[int]],
+        common: SampleDraft | None,
+        chosen: list[Candidate],
+    ) -> None:
+        """All were sampled, and of one no count could be read though a number is told: ask."""
+        if (
+            common is None
+            or "method" not in common.facts
+            or common.facts["method"].value == "sticky_board"
+        ):
+            return
+        if 2 * sum(bool(d.samples) for d in drafts) < len(drafts):
+            return
+        named = {c.k for c in chosen if c.k >= 0 and c.slot != "mites"} | self.bound.named
+        for draft, own in zip(drafts, owned, strict=True):
+            if draft.samples:
+                continue
+            items = [self.row.items[k] for k in own]
+            refused = any(
+                "denied" in self.bound.standing(i)
+                and any(n.startswith(("method", "test", "sample")) for n in i.ids)
+                for i in items
+            )
+            counts = [k for k in own if self.row.items[k].kind == "n" and k not in named]
+            if counts and not refused:
+                method = common.facts["method"]
+                draft.samples = [
+                    SampleDraft(facts={"method": Given(method.value, list(method.spans))})
+                ]
+
+    def share(self, drafts: list[VisitDraft], common: SampleDraft | None) -> None:
+        """What a preamble says of all samples goes to each that lacks it."""
+        if common is None:
+            return
+        if common.sugar_words and "method" not in common.facts and not common.wash:
+            common.facts["method"] = Given("sugar", [common.sugar_words])
+        for draft in drafts:
+            for sample in draft.samples:
+                mine = sample.facts.get("method")
+                theirs = common.facts.get("method")
+                if mine and theirs and mine.value != theirs.value:
+                    continue
+                for name, given in common.facts.items():
+                    if name in (
+                        "mites",
+                        "mites_low",
+                        "mites_high",
+                        "rate_per_100",
+                        "mites_per_day",
+                    ):
+                        continue
+                    if name == "bees" and "bees" in sample.facts:
+                        continue
+                    if name not in sample.facts:
+                        sample.facts[name] = Given(
+                            given.value, list(given.spans), weight=given.weight
+                        )
+                        if name == "method":
+                            sample.doubts = [d for d in sample.doubts if d.field != "method"]
+                if "method" in sample.facts and sample.facts["method"].value in JARS:
+                    for name in ("cells", "days"):
+                        sample.facts.pop(name, None)
+                if common.wash and "method" not in sample.facts and not sample.wash:
+                    sample.wash = common.wash
+                    sample.doubts.append(
+                        Doubt("method", "ambiguous", [common.wash], ("alcohol", "soap"))
+                    )
