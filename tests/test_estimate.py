@@ -449,3 +449,8 @@ def test_any_sample_gives_a_sound_estimate(sample: dict[str, Any]) -> None:
     if found.basis is not None:
         assert found.figure is not None
         assert found.steps
+
+
+def test_one_mite_is_told_in_the_singular() -> None:
+    found = estimate(method="alcohol", mites=1, bees=300)
+    assert found.steps[0].startswith("1 mite ÷ 300 bees")

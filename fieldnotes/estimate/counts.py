@@ -30,6 +30,10 @@ class Count(NamedTuple):
         """The largest count named."""
         return max(self.low or 0, self.high or 0)
 
+    def of(self, one: str, many: str) -> str:
+        """The count with its noun: "1 mite", "4 mites"."""
+        return f"{self} {one if self.exact == 1 else many}"
+
     def __str__(self) -> str:
         return _span(*(None if end is None else str(end) for end in self))
 

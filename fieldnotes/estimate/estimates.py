@@ -103,7 +103,7 @@ def _jar(case: Case, method: Method, count: Count | None) -> Estimate:
         method,
         count,
         figure,
-        working=f"{count} mites ÷ {bees.number} bees × 100",
+        working=f"{count.of('mite', 'mites')} ÷ {bees.number} bees × 100",
         more_steps=_if_other_bees(count, bees),
         interval=BINOMIAL,
         denominator=bees.number,
@@ -137,7 +137,7 @@ def _board(case: Case, count: Count | None) -> Estimate:
         "sticky_board",
         count,
         rate_of(kind, count, days),
-        working=f"{count} mites ÷ {days:g} {'day' if days == 1 else 'days'}",
+        working=f"{count.of('mite', 'mites')} ÷ {days:g} {'day' if days == 1 else 'days'}",
         interval=POISSON,
         denominator=days,
         assumptions=assumed,
@@ -158,7 +158,7 @@ def _drone(case: Case, count: Count | None) -> Estimate:
         "drone_uncapping",
         count,
         share_of(PercentDroneCells, count, cells),
-        working=f"{count} cells with mites ÷ {cells} opened cells × 100",
+        working=f"{count.of('cell', 'cells')} with mites ÷ {cells} opened cells × 100",
         interval=BINOMIAL,
         denominator=cells,
         assumptions=(CELLS,),
@@ -182,7 +182,7 @@ def _look(case: Case, count: Count | None) -> Estimate:
         bees_known="counted or stated",
         reads="low",
         warnings=(LOOK,),
-        steps=(f"{count} mites ÷ {bees} bees × 100 = {in_words(figure)}",),
+        steps=(f"{count.of('mite', 'mites')} ÷ {bees} bees × 100 = {in_words(figure)}",),
     )
 
 
