@@ -46,6 +46,11 @@ class Grammar:
     scenes: schema.SceneWords
     names: schema.NameWords
     mentions: schema.MentionWords
+    items: schema.ItemWords
+    roles: schema.RoleWords
+    counts: schema.CountWords
+    samples: schema.SampleWords
+    chores: schema.ChoreWords
     mishearings: schema.Mishearings
     questions: schema.Questions
     symbols: Symbols
@@ -105,6 +110,11 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
     scenes = read_file(root / "scenes.toml", schema.SceneWords)
     names = read_file(root / "names.toml", schema.NameWords)
     mentions = read_file(root / "mentions.toml", schema.MentionWords)
+    items = read_file(root / "items.toml", schema.ItemWords)
+    roles = read_file(root / "roles.toml", schema.RoleWords)
+    counts = read_file(root / "counts.toml", schema.CountWords)
+    samples = read_file(root / "samples.toml", schema.SampleWords)
+    chores = read_file(root / "chores.toml", schema.ChoreWords)
     mishearings = read_file(root / "mishearings.toml", schema.Mishearings)
     bindings = read_file(root / "bindings.toml", schema.Bindings)
     questions = read_file(root / "questions.toml", schema.Questions)
@@ -204,6 +214,11 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
         scenes=scenes,
         names=names,
         mentions=mentions,
+        items=items,
+        roles=roles,
+        counts=counts,
+        samples=samples,
+        chores=chores,
         mishearings=mishearings,
         questions=questions,
         symbols=symbols,

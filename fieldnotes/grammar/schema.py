@@ -27,6 +27,15 @@ class Hedges(Strict):
     open: Phrases
 
 
+class NumberSaid(Strict):
+    """Words within numbers as they are said."""
+
+    articles: Words
+    not_parts: Words
+    parts_added: Words
+    parts_counted: Words
+
+
 class NumberWords(Strict):
     """``numbers.toml``"""
 
@@ -37,6 +46,7 @@ class NumberWords(Strict):
     fractions: dict[str, float]
     ordinals: dict[str, float]
     hedges: Hedges
+    said: NumberSaid
 
 
 Dimension = Literal["volume", "mass", "duration", "temperature", "percent"]
@@ -69,6 +79,45 @@ class Clock(Strict):
     pm: Phrases
     noon: Phrases
     half_past: Phrases
+    parts: dict[str, int]
+    joints: Words
+    leads: Words
+    company_before: Words
+    company_after: Words
+    halves: Words
+    halves_glued: Words
+    minutes: Words
+    counted: Words
+
+
+class SpanWords(Strict):
+    """Spans of days: "in ten days", "three weeks ago"."""
+
+    ahead: Words
+    ones: Words
+    months: Words
+    one_week: Words
+    weeks: Words
+    counted_from: Words
+    back: Words
+    now: Words
+    loose: Words
+    owning: Words
+    time: Words
+    days: dict[str, int]
+
+
+class DayWords(Strict):
+    """Days of the week and of the month."""
+
+    leads: Words
+    before_month: Words
+    ends: Words
+    next_week: Words
+    before_number: Words
+    parts: Words
+    after_month: Words
+    weekday_leads: dict[str, str]
 
 
 class DateWords(Strict):
@@ -78,6 +127,8 @@ class DateWords(Strict):
     months: dict[str, int]
     relative: dict[str, int]
     clock: Clock
+    span: SpanWords
+    day: DayWords
 
 
 class Term(Strict):
@@ -117,6 +168,7 @@ class Cues(Strict):
     denial_goes_on: Words
     denial_joints: Words
     denial_after_ends: Words
+    denial_corrects: Words
     cue: tuple[Cue, ...]
     pseudo: tuple[Pseudo, ...]
 
@@ -311,6 +363,165 @@ class MentionWords(Strict):
     again: AgainWords
     yards: YardWords
     settle: SettleWords
+
+
+class LetterWords(Strict):
+    """Around single letters, and words that are terms only in company."""
+
+    counts: Words
+    company: Words
+    counted: Words
+    nouns: Words
+    owning: Words
+    shorthand: Words
+    words: Words
+    before: Words
+    not_fillers: Words
+    frames: Words
+
+
+class JoinWords(Strict):
+    """By which items are joined."""
+
+    ranges: Words
+    not_ranges: Words
+    lists: Words
+    aloud: Words
+    asking: Words
+
+
+class DayCompany(Strict):
+    """Around days, and what only looks like one."""
+
+    lying: Words
+    dropped: Words
+    short: Words
+    scores: Words
+    before_dotted: Words
+    before_short: Words
+
+
+class UnitCompany(Strict):
+    """Around units."""
+
+    parts_added: Words
+    seconds: Words
+    scales: Words
+    capitals: Words
+    scale_letters: Words
+    frames: Words
+
+
+class ItemWords(Strict):
+    """``items.toml``"""
+
+    letters: LetterWords
+    joins: JoinWords
+    days: DayCompany
+    units: UnitCompany
+
+
+class RoleWords(Strict):
+    """``roles.toml``"""
+
+    rounds: Words
+    later: Words
+    soft_repairs: Words
+    passing: Words
+    sums_after: Words
+    mites: Words
+    of_round: Words
+    gave: Words
+    more: Words
+
+
+class CellWords(Strict):
+    """In the cells of a table."""
+
+    yes: Words
+    no: Words
+    denied: Words
+
+
+class BesideNames(Strict):
+    """Around counts beside the name of a colony."""
+
+    before: Words
+    opens: Words
+    none_before: Words
+    between: Words
+    ends: Words
+    none: Words
+    dealt: Words
+    dealt_between: Words
+
+
+class BareNumbers(Strict):
+    """Around numbers without a noun of their own."""
+
+    words: Words
+    any: Words
+    naming: Words
+
+
+class CountWords(Strict):
+    """``counts.toml``"""
+
+    cells: CellWords
+    names: BesideNames
+    bare: BareNumbers
+
+
+class BoardWords(Strict):
+    """Around sticky boards."""
+
+    under: Words
+    dated: Words
+    lying: Words
+    since: Words
+    put_in: Words
+    taken_out: Words
+
+
+class DroneWords(Strict):
+    """Within the words of a drone brood test."""
+
+    parts: Words
+
+
+class SampleWords(Strict):
+    """``samples.toml``"""
+
+    boards: BoardWords
+    drone: DroneWords
+
+
+class TreatmentWords(Strict):
+    """Around treatments."""
+
+    bare: Words
+    forms: Words
+    put: Words
+    treated: Words
+    given_beside: Words
+    given_within: Words
+    conditions: Words
+    not_starts: Words
+    in_hives: Words
+
+
+class FeedWords(Strict):
+    """Around feed."""
+
+    taken: Words
+    given: Words
+
+
+class ChoreWords(Strict):
+    """``chores.toml``"""
+
+    treatments: TreatmentWords
+    feed: FeedWords
 
 
 class Heard(Strict):

@@ -47,14 +47,12 @@ def read_number(words: list[str], i: int, names: NumberWords) -> Number | None:
         return Number(names.sets[word], 1, "set")
     if word in names.ordinals:
         return Number(names.ordinals[word], 1, "ordinal")
-    if word in ("a", "an") and i + 1 < len(words):
+    if word in names.said.articles and i + 1 < len(words):
         after = words[i + 1]
-        if after in names.fractions and after not in ("second", "third"):
+        if after in names.fractions and after not in names.said.not_parts:
             return Number(names.fractions[after], 2, "fraction")
         if after in names.sets and (after != "score" or words[i + 2 : i + 3] == ["of"]):
             return Number(names.sets[after], 2, "set")
-        if after in ("half", "quarter"):
-            return Number(names.fractions[after], 2, "fraction")
         if after in names.multipliers:
             rest = _spoken(words, i + 1, names)
             return Number(rest.value, rest.length + 1, "words") if rest else None
@@ -141,7 +139,7 @@ def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
         j + 2 < n
         and words[j] == "and"
         and words[j + 1] == "a"
-        and words[j + 2] in ("half", "quarter", "third")
+        and words[j + 2] in names.said.parts_added
     ):
         return Number(value + names.fractions[words[j + 2]], j + 3 - i, "fraction")
     if j + 1 < n and words[j] == "point":
@@ -154,7 +152,7 @@ def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
     if (
         j < n
         and words[j] in names.fractions
-        and words[j] in ("thirds", "quarters", "quarter", "third")
+        and words[j] in names.said.parts_counted
         and value in (1, 2, 3)
     ):
         return Number(value * names.fractions[words[j]], j + 1 - i, "fraction")

@@ -243,6 +243,8 @@ def _reach_back(
         return
     items = row.items
     firsts = {m.first for m in mentions if m.kind == "colony"}
+    # "fed hives 1 and 2": the words before belong to the whole group
+    groups = {m.group: m.first for m in mentions if m.kind == "colony" and m.group is not None}
     for m in mentions:
         if m.kind != "colony" or m.head or m.first == 0:
             continue
@@ -272,12 +274,13 @@ def _reach_back(
             k -= 1
         # only where the clause so far holds a number, and nothing of its own name
         span = range(k + 1, joint + 1)
+        whole = m.first if m.group is None else groups[m.group]
         if given and len(span) <= 12:
             for j in span:
-                of[j] = of[m.first]
+                of[j] = of[whole]
             continue
         if any(items[j].kind == "n" for j in span) and len(span) <= 8:
-            owner = of[m.first]
+            owner = of[whole]
             follows = _value_follows(items, m, firsts)
             if not follows:
                 for j in span:

@@ -35,11 +35,25 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
             continue
         if (hit.i, hit.j) in both and (cue.direction == "backward") != _closes(row.words, hit.j):
             continue
+        if _corrects(cue, hit, item_at, cues):
+            continue
         if cue.direction == "backward":
             _backward(cue, hit.i, row, out, cues)
         else:
             _forward(cue, hit, row, out, item_at, cues, stops)
     return out
+
+
+def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], cues: Cues) -> bool:
+    """ "five, no six mites": whether a denial right before a number corrects one instead."""
+    after = item_at.get(hit.j)
+    return (
+        cue.standing == "denied"
+        and cue.direction == "forward"
+        and after is not None
+        and after.kind == "n"
+        and item_at[hit.i].word in cues.denial_corrects
+    )
 
 
 def _two_way(row: Row) -> set[tuple[int, int]]:

@@ -7,7 +7,7 @@ import datetime as dt
 from ..items import Row
 from ..tables import Table
 from .candidates import Candidate
-from .columns import NO, YES, days_in_rows
+from .columns import days_in_rows
 
 
 def choose(
@@ -21,6 +21,7 @@ def choose(
         if cell.slot
         for k in range(cell.first, cell.last)
     }
+    said = row.grammar.counts.cells
     by_item: dict[int, list[Candidate]] = {}
     fixed: dict[tuple[str, int], Candidate] = {}
     for c in candidates:
@@ -59,10 +60,10 @@ def choose(
         if (
             cell.slot == "queen"
             and cell.last - cell.first <= 2
-            and (item.word in YES or item.word in NO)
+            and (item.word in said.yes or item.word in said.no)
         ):
             words = {x.word for x in row.items[cell.first : cell.last]}
-            seen = item.word in YES and not words & {"not", "no"}
+            seen = item.word in said.yes and not words & said.denied
             fixed[("queen_seen", k)] = Candidate("queen_seen", seen, -1, k, k + 1, 6.0)
         if item.kind in ("n", "pct", "days", "vol", "frac") and cell.slot not in (
             "colony",

@@ -8,9 +8,6 @@ from ..dates import resolve
 from ..items import Row
 from ..tables import Table
 
-YES = frozenset({"✓", "y", "yes", "+", "seen", "x"})
-NO = frozenset({"✗", "n", "no"})
-
 
 def days_in_rows(tables: list[Table], row: Row, written: dt.date) -> dict[int, float]:
     """Days between the "in" and "out" columns of each row."""

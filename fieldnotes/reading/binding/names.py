@@ -13,6 +13,7 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     It is weak by itself; it counts only in a place that has a sample.
     """
     items = row.items
+    said = row.grammar.counts.names
     out: list[Candidate] = []
     if not _speaks_of_mites(row):
         return out
@@ -20,21 +21,17 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     for m in mentions:
         # "two mites in A4, five in A5, none in A6": the number stands before the name
         k = m.first - 2
-        if (
-            m.kind != "colony"
-            or k < 0
-            or items[k + 1].word not in ("in", "on", "for", "from", "under")
-        ):
+        if m.kind != "colony" or k < 0 or items[k + 1].word not in said.before:
             continue
         opens = (
             k == 0
             or items[k - 1].kind == "border"
-            or items[k - 1].word in (",", "and", "then", "found", "only", "just", "a", "was", "got")
+            or items[k - 1].word in said.opens
             or any(x.last == k for x in mentions)
         )
         if items[k].kind == "n" and opens and items[k].value == int(items[k].value):
             out.append(Candidate("mites", items[k].value, k, k, k + 1, 3.0))
-        elif items[k].word in ("none", "nil", "zero", "nothing") and opens:
+        elif items[k].word in said.none_before and opens:
             out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
     for m in mentions:
         if m.kind != "colony":
@@ -44,44 +41,7 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             k < len(items)
             and k < m.last + 4
             and k not in starts
-            and (
-                items[k].word
-                in (
-                    ":",
-                    "=",
-                    "-",
-                    "→",
-                    "|",
-                    ",",
-                    "got",
-                    "had",
-                    "has",
-                    "came",
-                    "in",
-                    "at",
-                    "was",
-                    "with",
-                    "is",
-                    "hive",
-                    "about",
-                    "just",
-                    "only",
-                    "now",
-                    "today",
-                    "a",
-                    "to",
-                    "gave",
-                    "showed",
-                    "same",
-                    "again",
-                    "(",
-                    "ditto",
-                    "also",
-                    "count",
-                    "scored",
-                )
-                or items[k].kind == "filler"
-            )
+            and (items[k].word in said.between or items[k].kind == "filler")
         ):
             k += 1
         if k >= len(items):
@@ -92,40 +52,13 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             after is None
             or k + 1 in starts
             or after.kind in ("border", "day")
-            or after.word
-            in (
-                ",",
-                ")",
-                "(",
-                "|",
-                "and",
-                "then",
-                ";",
-                "→",
-                "!",
-                "/",
-                "but",
-                "which",
-                "so",
-                "today",
-                "-",
-                "&",
-                "yesterday",
-                "!",
-                "?",
-                "hmm",
-                "no",
-                "not",
-                "she",
-                "he",
-                "all",
-            )
+            or after.word in said.ends
         )
         if item.kind == "n" and ends and float(item.value) == int(item.value):
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.0))
         elif item.kind == "frac" and item.over >= 50:
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.4))
-        elif item.word in ("nil", "none", "zero", "nothing", "zip", "clean", "nowt") and ends:
+        elif item.word in said.none and ends:
             out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
     return out
 
@@ -141,6 +74,7 @@ def _speaks_of_mites(row: Row) -> bool:
 def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
     """ "Hives A, B and C ...: 3, 0, 12": as many numbers as names go to them in order."""
     items = row.items
+    said = row.grammar.counts.names
     groups: dict[int, list[Mention]] = {}
     if not _speaks_of_mites(row):
         return {}
@@ -159,13 +93,9 @@ def counts_dealt_out(row: Row, mentions: list[Mention]) -> dict[int, Mention]:
             while j < stop and items[j].kind == "n" and items[j].low is None:
                 run.append(j)
                 j += 1
-                while j < stop and items[j].word in (",", "and", "&", "/", "mites", "mite"):
+                while j < stop and items[j].word in said.dealt_between:
                     j += 1
-            led = (
-                run
-                and run[0] > 0
-                and items[run[0] - 1].word in (":", "=", "were", "had", "gave", "got")
-            )
+            led = run and run[0] > 0 and items[run[0] - 1].word in said.dealt
             if len(run) == len(group) >= 2 and led:
                 out.update(zip(run, group, strict=True))
                 break

@@ -10,6 +10,9 @@ from ..items import Item, Row
 PAST = frozenset({"remembered", "reported", "supposed", "rule"})
 """Standings of words that tell of no deed of this visit."""
 
+LONGEST = 60
+"""Items to either side that a clause may have; speech without full stops is one endless clause."""
+
 
 class Clauses:
     """The clauses of one note. ``cells`` are the items that begin a cell of a table."""
@@ -34,7 +37,7 @@ class Clauses:
         items = self.row.items
         a = k
         while (
-            a > 0
+            a > max(0, k - LONGEST)
             and a not in self.cells
             and items[a - 1].kind != "border"
             and not (commas and items[a - 1].word == ",")
@@ -42,7 +45,7 @@ class Clauses:
             a -= 1
         b = k + 1
         while (
-            b < len(items)
+            b < min(len(items), k + LONGEST)
             and b not in self.cells
             and items[b].kind != "border"
             and not (commas and items[b].word == ",")

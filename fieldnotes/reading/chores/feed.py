@@ -11,6 +11,7 @@ from .clauses import PAST, Clauses
 def add_feed(clauses: Clauses, chosen: list[Candidate], draft: VisitDraft, own: list[int]) -> None:
     """Add the feed given in ``own``."""
     items = clauses.row.items
+    said = clauses.row.grammar.chores.feed
     amounts = {c.k: c for c in chosen if c.slot == "fed_amount"}
     mine = set(own)
     seen: set[str] = {f["what"].value for f in draft.fed}
@@ -34,15 +35,7 @@ def add_feed(clauses: Clauses, chosen: list[Candidate], draft: VisitDraft, own: 
             continue
         if not (given or amount or b - a <= 4):
             continue
-        if words & {
-            "took",
-            "taken",
-            "emptied",
-            "ignored",
-            "untouched",
-            "left",
-            "finished",
-        } and not words & {"gave", "fed", "topped", "added", "more"}:
+        if words & said.taken and not words & said.given:
             continue
         if any(clauses.ahead(x) for x in near):
             continue
@@ -55,7 +48,7 @@ def add_feed(clauses: Clauses, chosen: list[Candidate], draft: VisitDraft, own: 
                 (
                     j
                     for j in range(max(a, k - 3), k)
-                    if j in mine and items[j].kind in ("vol", "mass", "n")
+                    if j in mine and items[j].kind in ("vol", "mass")
                 ),
                 None,
             )

@@ -8,8 +8,6 @@ from ..drafts import Doubt, Given, VisitDraft
 from ..items import item_span, span_of
 from .clauses import Clauses
 
-_BARE = frozenset({"in", "on", "out", "off", "into"})
-
 
 class Treatments:
     """Finds the treatments of one place."""
@@ -21,6 +19,7 @@ class Treatments:
         self.row = clauses.row
         self.chosen = chosen
         self.own_words = own_words
+        self.words = self.row.grammar.chores.treatments
         self.unsure = False
 
     def add(self, draft: VisitDraft, own: list[int], known_active: str | None) -> str | None:
@@ -95,28 +94,7 @@ class Treatments:
         before = self.row.items[k - 1] if k else None
         if before is not None and any(i.startswith(("active.", "feed.")) for i in before.ids):
             return False
-        return item.word in (
-            "strips",
-            "strip",
-            "pads",
-            "pad",
-            "gel",
-            "wafers",
-            "wafer",
-            "towels",
-            "sponges",
-            "dribbled",
-            "dribble",
-            "trickle",
-            "trickled",
-            "vaped",
-            "vaporised",
-            "vaporized",
-            "gel trays",
-            "gel tray",
-            "tray of gel",
-            "drip",
-        )
+        return item.word in self.words.forms
 
     def _unnamed(
         self,
@@ -146,8 +124,8 @@ class Treatments:
             return
         if action == "treated":
             a, b = self.clauses.around(k)
-            words = {w.word for w in self.row.items[a:b]}
-            if not words & {"treated", "medicated", "dosed"}:
+            around = {w.word for w in self.row.items[a:b]}
+            if not around & self.words.treated:
                 return
             action = "start"
         draft.treatment.append(
@@ -182,7 +160,7 @@ class Treatments:
         lo, hi = max(a, k - 4), min(b, k + 6)
         order = sorted(
             range(lo, hi),
-            key=lambda j: (items[j].word in _BARE, abs(j - k) + (0.5 if j < k else 0)),
+            key=lambda j: (items[j].word in self.words.bare, abs(j - k) + (0.5 if j < k else 0)),
         )
         own = items[k].ids
         if "active.drone_removal" in own:
@@ -211,21 +189,20 @@ class Treatments:
                 item.word == "in"
                 and j + 1 < len(items)
                 and (
-                    items[j + 1].word
-                    in ("all", "the", "both", "each", "every", "hive", "my", "this")
+                    items[j + 1].word in self.words.in_hives
                     or items[j + 1].kind in ("n", "code", "name")
                 )
                 and j > k + 1
             ):
                 continue
-            elif (
-                "act.start" in item.ids and item.word not in ("on", "got", "used", "set", "done")
-            ) or (item.word == "on" and j > k):
+            elif ("act.start" in item.ids and item.word not in self.words.not_starts) or (
+                item.word == "on" and j > k
+            ):
                 found, where = "start", j
         if (
             found in (None, "start")
             and (where is None or where > k)
-            and any(items[j].word in ("when", "once") for j in range(k + 1, min(b, k + 8)))
+            and any(items[j].word in self.words.conditions for j in range(k + 1, min(b, k + 8)))
         ):
             return "planned", where
         if "remembered" in marks or ago:
@@ -242,20 +219,7 @@ class Treatments:
             and found == "start"
             and where is not None
             and where < k
-            and items[where].word
-            in (
-                "put",
-                "put in",
-                "gave",
-                "laid",
-                "added",
-                "applied",
-                "placed",
-                "hung",
-                "inserted",
-                "went in",
-                "started",
-            )
+            and items[where].word in self.words.put
         ):
             return "start", where
         if ahead and found in (None, "start", "end"):
@@ -269,24 +233,8 @@ class Treatments:
         """Names of ways of giving say that it was given: "oxalic dribble", "vaped"."""
         word = self.row.items[k].word
         around = {x.word for x in self.row.items[max(0, k - 1) : k + 2]}
-        return any(
-            w in word
-            for w in ("dribble", "trickle", "drip", "vap", "sublim", "spray", "strips", "pads")
-        ) or bool(
-            around
-            & {
-                "dribble",
-                "dribbled",
-                "trickle",
-                "trickled",
-                "vape",
-                "vaped",
-                "vapour",
-                "vapor",
-                "strips",
-                "pads",
-                "treatment",
-            }
+        return any(w in word for w in self.words.given_within) or bool(
+            around & self.words.given_beside
         )
 
     def _first_ahead(self, a: int, b: int, k: int) -> int:

@@ -19,7 +19,9 @@ def read_clock(
     word = words[i]
     found = _CLOCK.match(word)
     if found and (":" in word or "h" in word or found[3]):
-        suffix = found[3] or (words[i + 1] if i + 1 < n and words[i + 1] in ("am", "pm") else None)
+        suffix = found[3] or (
+            words[i + 1] if i + 1 < n and words[i + 1] in dates.clock.halves_glued else None
+        )
         length = 2 if suffix and not found[3] else 1
         return _time(int(found[1]), int(found[2]), suffix, length)
     found = _AMPM.match(word)
@@ -27,17 +29,15 @@ def read_clock(
         return _time(int(found[1]), 0, found[2], 1)
     if word in dates.clock.noon:
         return "12:00", 1
-    if word in ("quarter", "half", "twenty", "ten", "five") or (
-        word == "a" and i + 1 < n and words[i + 1] == "quarter"
-    ):
+    if word in dates.clock.parts or (word == "a" and i + 1 < n and words[i + 1] == "quarter"):
         j = i + (1 if word == "a" else 0)
-        minutes = {"quarter": 15, "half": 30, "twenty": 20, "ten": 10, "five": 5}[words[j]]
+        minutes = dates.clock.parts[words[j]]
         joint = words[j + 1] if j + 1 < n else ""
-        if joint in ("past", "to", "after"):
+        if joint in dates.clock.joints:
             hour = read_number(words, j + 2, numbers) if j + 2 < n else None
             if hour and 1 <= hour.value <= 12 and hour.form in ("words", "digits"):
                 end = j + 2 + hour.length
-                if words[j] in ("twenty", "ten", "five") and not _clock_company(words, i, end):
+                if words[j] in dates.clock.counted and not _clock_company(words, i, end, dates):
                     return None
                 h = int(hour.value)
                 suffix, used = _suffix(words, end, dates)
@@ -51,7 +51,7 @@ def read_clock(
             and 1 <= numbers.words[joint] <= 12
         ):
             end = j + 2
-            if _clock_company(words, i, end):
+            if _clock_company(words, i, end, dates):
                 suffix, used = _suffix(words, end, dates)
                 return _time(int(numbers.words[joint]), 30, suffix, end + used - i)
     number = read_number(words, i, numbers)
@@ -68,11 +68,11 @@ def read_clock(
             used = 1 if after in dates.clock.oclock else 2
             suffix, more = _suffix(words, end + used, dates)
             return _time(int(number.value), 0, suffix, end + used + more - i)
-        if after in ("am", "pm", "a.m.", "p.m.") and not (
+        if after in dates.clock.halves and not (
             after == "am" and end + 1 < n and words[end + 1] == "i"
         ):
             return _time(int(number.value), 0, after, end + 1 - i)
-        if after in numbers.tens or (after in ("fifteen", "ten", "oh")):
+        if after in numbers.tens or (after in dates.clock.minutes):
             minute = read_number(words, end, numbers) if after != "oh" else None
             if minute and minute.value < 60:
                 suffix, used = _suffix(words, end + minute.length, dates)
@@ -84,7 +84,7 @@ def read_clock(
                 minute
                 and minute.value < 60
                 and end + minute.length < n
-                and words[end + minute.length] in ("am", "pm", "a.m.", "p.m.")
+                and words[end + minute.length] in dates.clock.halves
             ):
                 return _time(
                     int(number.value),
@@ -95,7 +95,7 @@ def read_clock(
     if (
         number
         and i
-        and words[i - 1] in ("time", "at")
+        and words[i - 1] in dates.clock.leads
         and number.form == "words"
         and number.value <= 23
     ):
@@ -111,38 +111,11 @@ def read_clock(
     return None
 
 
-def _clock_company(words: list[str], start: int, end: int) -> bool:
+def _clock_company(words: list[str], start: int, end: int, dates: DateWords) -> bool:
     """Whether a spoken time such as "half twelve" has words beside it that speak of time."""
     before = words[start - 1] if start else "."
     after = words[end] if end < len(words) else "."
-    return before in (
-        "at",
-        "about",
-        "around",
-        "by",
-        "time",
-        ".",
-        "\n",
-        "till",
-        "past",
-        "gone",
-        "from",
-    ) or after in (
-        "am",
-        "pm",
-        "in",
-        "this",
-        "on",
-        "saturday",
-        "sunday",
-        "monday",
-        "tuesday",
-        "wednesday",
-        "thursday",
-        "friday",
-        "today",
-        "yesterday",
-    )
+    return before in dates.clock.company_before or after in dates.clock.company_after
 
 
 def _suffix(words: list[str], i: int, dates: DateWords) -> tuple[str | None, int]:

@@ -55,46 +55,31 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
         if year is not None and year < 100:
             year += 2000
         return Day("numeric", 1, first=int(found[1]), second=int(found[2]), year=year)
-    for lead, which in (
-        ("this", "this"),
-        ("next", "next"),
-        ("last", "last"),
-        ("on", "on"),
-        ("coming", "this"),
-        ("the", "the"),
-    ):
-        if word == lead and i + 1 < n:
-            got = _weekday(words[i + 1], dates, sure=True)
-            if got is not None:
-                return Day("weekday", 2, weekday=got, which=which)
+    which = dates.day.weekday_leads.get(word)
+    if which is not None and i + 1 < n:
+        got = _weekday(words[i + 1], dates, sure=True)
+        if got is not None:
+            return Day("weekday", 2, weekday=got, which=which)
     weekday = _weekday(word, dates, sure=False)
     if weekday is not None:
         length = 1
-        which = ""
-        if i + 1 < n and words[i + 1] in ("week",):
+        if i + 1 < n and words[i + 1] in dates.day.next_week:
             return Day("weekday", 2, weekday=weekday, which="next-week")
         rest = _month_day(words, i + 1, dates, numbers) if i + 1 < n else None
-        if i + 1 < n and words[i + 1] in (",", "the") and i + 2 < n:
+        if i + 1 < n and words[i + 1] in dates.day.before_number and i + 2 < n:
             rest = _month_day(words, i + 2, dates, numbers)
             if rest:
                 rest = _longer(rest, 1)
         if rest:
             return _longer(rest, 1)
-        if i + 1 < n and words[i + 1] in (
-            "morning",
-            "afternoon",
-            "evening",
-            "night",
-            "arvo",
-            "lunchtime",
-        ):
+        if i + 1 < n and words[i + 1] in dates.day.parts:
             length = 2
-        return Day("weekday", length, weekday=weekday, which=which)
+        return Day("weekday", length, weekday=weekday)
     if (
-        word in ("a", "one")
+        word in dates.span.one_week
         and i + 3 < n
-        and words[i + 1] in ("week", "fortnight")
-        and words[i + 2] in ("on", "from")
+        and words[i + 1] in dates.span.weeks
+        and words[i + 2] in dates.span.counted_from
     ):
         got = _weekday(words[i + 3], dates, sure=True)
         if got is not None:
@@ -103,7 +88,7 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
     got_day = _month_day(words, i, dates, numbers)
     if got_day:
         return got_day
-    return _relative_span(words, i, numbers)
+    return _relative_span(words, i, dates, numbers)
 
 
 def _longer(day: Day, by: int) -> Day:
@@ -136,7 +121,7 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
     n = len(words)
     j = i
     lead = ""
-    if words[j] in ("the", "on") and j + 1 < n:
+    if words[j] in dates.day.leads and j + 1 < n:
         lead = words[j]
         j += 1
         if words[j] == "the" and j + 1 < n:
@@ -144,7 +129,7 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
     month = dates.months.get(words[j].rstrip("."))
     if month is not None:
         k = j + 1
-        if k < n and words[k] in (".", "the"):
+        if k < n and words[k] in dates.day.after_month:
             k += 1
         number = _day_number(words, k, numbers) if k < n else None
         if number is None:
@@ -158,7 +143,7 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
         return None
     day, length, ordinal = number
     k = j + length
-    if k < n and words[k] in ("of", ".", "day") and k + 1 < n:
+    if k < n and words[k] in dates.day.before_month and k + 1 < n:
         k += 1
         if words[k] == "of" and k + 1 < n:
             k += 1
@@ -174,34 +159,7 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
     if ordinal and lead == "the":
         # "the tenth" alone is a day only where nothing that can be counted follows
         after = words[j + length] if j + length < n else ""
-        if after in (
-            "",
-            ".",
-            ",",
-            ";",
-            "\n",
-            "so",
-            "and",
-            "then",
-            "if",
-            "for",
-            "when",
-            "but",
-            "or",
-            "she",
-            "they",
-            "we",
-            "i",
-            "at",
-            "to",
-            "will",
-            "-",
-            "out",
-            "it",
-            "in",
-            "with",
-            "of",
-        ):
+        if after in dates.day.ends:
             return Day("day", j + length - i, day=day)
     return None
 
@@ -235,18 +193,18 @@ def _year(words: list[str], i: int) -> tuple[int | None, int]:
     return None, 0
 
 
-def _relative_span(words: list[str], i: int, numbers: NumberWords) -> Day | None:
+def _relative_span(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -> Day | None:
     """ "in ten days", "three weeks ago", "a week from now", "ten days from now"."""
     n = len(words)
     j = i
-    ahead = words[j] in ("in", "within")
+    ahead = words[j] in dates.span.ahead
     if ahead:
         j += 1
-        while j < n and words[j] in ("about", "another", "around"):
+        while j < n and words[j] in dates.span.loose:
             j += 1
     if j >= n:
         return None
-    if words[j] in ("a", "an", "one", "another"):
+    if words[j] in dates.span.ones:
         value, length = 1.0, 1
         if j + 1 < n and words[j + 1] == "couple":
             value, length = 2.0, 2
@@ -262,35 +220,22 @@ def _relative_span(words: list[str], i: int, numbers: NumberWords) -> Day | None
     k = j + length
     if k >= n:
         return None
-    factor = {
-        "day": 1,
-        "days": 1,
-        "week": 7,
-        "weeks": 7,
-        "wk": 7,
-        "wks": 7,
-        "fortnight": 14,
-        "weeks'": 7,
-        "week's": 7,
-        "days'": 1,
-        "d": 1,
-        "nights": 1,
-    }.get(words[k])
-    months = words[k] in ("month", "months")
+    factor = dates.span.days.get(words[k])
+    months = words[k] in dates.span.months
     if factor is None and not months:
         return None
     k += 1
-    if (words[k - 1] in ("weeks'", "week's", "days'") and k < n and words[k] == "time") or (
-        ahead and k < n and words[k] in ("time", "'")
+    if (words[k - 1] in dates.span.owning and k < n and words[k] == "time") or (
+        ahead and k < n and words[k] in dates.span.time
     ):
         k += 1
     days = int(value * (factor or 30))
     after = words[k] if k < n else ""
     if after == "ago":
         return Day("offset", k + 1 - i, days=-days, which="months" if months else "")
-    if after in ("back",) and not ahead:
+    if after in dates.span.back and not ahead:
         return Day("offset", k + 1 - i, days=-days, which="months" if months else "")
-    if after == "from" and k + 1 < n and words[k + 1] in ("now", "today"):
+    if after == "from" and k + 1 < n and words[k + 1] in dates.span.now:
         return Day("offset", k + 2 - i, days=days, which="months" if months else "")
     if ahead or words[k - 1] == "time":
         return Day("offset", k - i, days=days, which="months-ahead" if months else "ahead")

@@ -20,33 +20,6 @@ from .values import ValueReader
 
 _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
 _NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
-_SMALL = frozenset(
-    [
-        "nil",
-        "none",
-        "zero",
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "seventeen",
-        "eighteen",
-        "nineteen",
-        "twenty",
-    ]
-)
 _BORDERS = frozenset(".;!?\n")
 
 
@@ -55,6 +28,7 @@ class ItemBuilder:
 
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
+        self.letters = grammar.items.letters
         self.values = ValueReader(grammar)
         self.joiner = Joiner(grammar, self.values.kind_symbol["n"])
         self.heard = heard_by_word(grammar.mishearings.heard)
@@ -117,18 +91,7 @@ class ItemBuilder:
                 base in self._possessives
                 or base in self.grammar.numbers.words
                 or base in self.grammar.dates.weekdays
-                or base
-                in (
-                    "today",
-                    "yesterday",
-                    "month",
-                    "week",
-                    "year",
-                    "autumn",
-                    "spring",
-                    "summer",
-                    "season",
-                )
+                or base in self.letters.owning
             ):
                 return base
         return word
@@ -196,7 +159,7 @@ class ItemBuilder:
             end = starts[i + length - 1] + len(raw[i + length - 1])
             if (
                 length == 1
-                and word in ("m", "b", "e", "q", "f", "n", "tau")
+                and word in self.letters.shorthand
                 and not self._letter_is_term(words, raw, i)
             ):
                 found = None
@@ -219,7 +182,7 @@ class ItemBuilder:
             return value
         if word in grammar.repair_lexicon:
             op = longest_match(grammar.repair_lexicon, words, i)
-            if op and "filler" in op[1] and not (op[0] == 1 and word in ("right", "well", "like")):
+            if op and "filler" in op[1] and not (op[0] == 1 and word in self.letters.not_fillers):
                 return None if op[0] == 1 else self._skip(words, raw, starts, i, op[0])
         end = starts[i] + len(raw[i])
         if (len(word) == 1 and word in _BORDERS) or word.startswith(".."):
@@ -236,7 +199,7 @@ class ItemBuilder:
         if (
             len(part) == 1
             and part.isupper()
-            and (part not in ("I", "A") or (part == "A" and self._letter_a(words, i)))
+            and (part not in self.letters.words or (part == "A" and self._letter_a(words, i)))
         ):
             return Item(
                 "letter",
@@ -254,56 +217,32 @@ class ItemBuilder:
             )
         return Item("word", symbols.of(self._w, word), word, i, i + 1, starts[i], end, raw=part)
 
-    @staticmethod
-    def _letter_a(words: list[str], i: int) -> bool:
+    def _letter_a(self, words: list[str], i: int) -> bool:
         """A capital A is a name only at the head of a line, or beside a hive, number or mark."""
         before = words[i - 1] if i else "\n"
         after = words[i + 1] if i + 1 < len(words) else "\n"
-        if before in ("hive", "colony", "nuc") or after in (":", "=", "-", "|", "\n"):
+        if before in self.letters.nouns or after in (":", "=", "-", "|", "\n"):
             return True
-        return (before[0] in "\n." or before in (":", ",", "and")) and (
-            after[:1].isdecimal() or after in _SMALL
+        return (before[0] in "\n." or before in self.letters.before) and (
+            after[:1].isdecimal() or after in self.letters.counts
         )
 
     def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
         end = starts[i + n - 1] + len(raw[i + n - 1])
         return Item("filler", "", " ".join(words[i : i + n]), i, i + n, starts[i], end)
 
-    @staticmethod
-    def _letter_is_term(words: list[str], raw: list[str], i: int) -> bool:
+    def _letter_is_term(self, words: list[str], raw: list[str], i: int) -> bool:
         """One-letter shorthand is a term only beside a number, a mark or another shorthand."""
         before = words[i - 1] if i else "\n"
         after = words[i + 1] if i + 1 < len(words) else "\n"
-        if words[i] in ("m", "b", "f"):
+        if words[i] in self.letters.counted:
             return (
                 before[:1].isdecimal()
                 or before[-1:] in "½"
                 or (
                     words[i] == "f"
-                    and (
-                        after[:1].isdecimal()
-                        or before == "\n"
-                        or after in ("bees", "brood", "stores")
-                    )
+                    and (after[:1].isdecimal() or before == "\n" or after in self.letters.frames)
                 )
             )
-        shorthand = {
-            "e",
-            "l",
-            "b",
-            "q",
-            "/",
-            "+",
-            ",",
-            "✓",
-            "✗",
-            ":",
-            "|",
-            "\n",
-            ".",
-            "-",
-            "=",
-            "seen",
-            "not",
-        }
-        return raw[i].isupper() and before in shorthand and after in shorthand
+        company = self.letters.company
+        return raw[i].isupper() and before in company and after in company

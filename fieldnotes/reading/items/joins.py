@@ -16,6 +16,7 @@ class Joiner:
     """Joins items with the words of one grammar."""
 
     def __init__(self, grammar: Grammar, number_symbol: str) -> None:
+        self.words = grammar.items.joins
         hedges = grammar.numbers.hedges
         self._before = _phrases(hedges.before)
         self._after = _phrases(hedges.after)
@@ -45,23 +46,21 @@ class Joiner:
             k += 1
         return out
 
-    @staticmethod
-    def _names_hives(out: list[Item]) -> bool:
+    def _names_hives(self, out: list[Item]) -> bool:
         """Whether a run of numbers follows "hives" and so names them."""
         for item in reversed(out[-8:]):
             if "hive" in item.ids or "nuc" in item.ids:
                 return True
-            if not (item.kind == "n" or item.word in (",", "and", "&", "number", "no")):
+            if not (item.kind == "n" or item.word in self.words.lists):
                 return False
         return False
 
-    @staticmethod
-    def _aloud(items: list[Item], k: int) -> int:
+    def _aloud(self, items: list[Item], k: int) -> int:
         """Counting aloud, "one two three four": only the last number counts; its index."""
         last, n, run = k, len(items), 1
         while True:
             j = last + 1
-            while j < n and (items[j].word in (",", "and", "-") or items[j].word.startswith("..")):
+            while j < n and (items[j].word in self.words.aloud or items[j].word.startswith("..")):
                 j += 1
             if (
                 j >= n
@@ -95,7 +94,7 @@ class Joiner:
         ) or first.kind not in ("n", second.kind):
             return k
         tight = joint.word == "-" and not spaces[first.j - 1]
-        loose = joint.word in ("or", "to") or (
+        loose = joint.word in self.words.ranges or (
             joint.word == "and" and out and out[-1].word == "between"
         )
         if not (tight or loose):
@@ -109,7 +108,12 @@ class Joiner:
             low = (first.value - 32) * 5 / 9 if second.value < first.value - 15 else first.value
         if not low < second.value or (second.kind == "n" and second.value > 6 * low + 10):
             return k
-        if joint.word == "to" and out and out[-1].word in ("from",) and second.kind == "n":
+        if (
+            joint.word == "to"
+            and out
+            and out[-1].word in self.words.not_ranges
+            and second.kind == "n"
+        ):
             return k
         if loose and joint.word == "and" and out:
             second.i, second.start = out[-1].i, out[-1].start
@@ -159,10 +163,7 @@ class Joiner:
             if (
                 phrase == ("?",)
                 and (k + 2 >= len(items) or items[k + 2].kind == "border")
-                and any(
-                    w in ("what", "how", "who", "did", "is", "was")
-                    for w in words[max(0, item.i - 6) : item.i]
-                )
+                and any(w in self.words.asking for w in words[max(0, item.i - 6) : item.i])
             ):
                 continue
             if phrase in self._after:

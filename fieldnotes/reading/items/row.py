@@ -6,6 +6,7 @@ the patterns of the grammar run (see :mod:`fieldnotes.grammar.pattern`).
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, field
 
 from ...grammar.load import Grammar
@@ -73,6 +74,15 @@ class Row:
     corrected: dict[int, str] = field(default_factory=dict)
     gaps: frozenset[int] = frozenset()
     """Tokens that begin a new column: after a tab or a run of spaces."""
+
+    def ops_near(self, a: int, b: int) -> list[Hit]:
+        """The corrections, sums and additions that begin at tokens ``a`` to ``b``, exclusive."""
+        low = bisect_left(self.ops, a, key=_begin)
+        return self.ops[low : bisect_left(self.ops, b, lo=low, key=_begin)]
+
+
+def _begin(hit: Hit) -> int:
+    return hit[1]
 
 
 def span_of(row: Row, first: int, last: int) -> Span:

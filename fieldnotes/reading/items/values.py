@@ -14,32 +14,6 @@ from .row import Item
 
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
 _KIND_OF = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}
-_LYING = frozenset(
-    {"were", "was", "been", "lay", "left", "sat", "stayed", "had", "laid", "it", "them"}
-)
-_DROPPED = frozenset(
-    {
-        "insert",
-        "board",
-        "boards",
-        "tray",
-        "trays",
-        "sheet",
-        "drop",
-        "fall",
-        "mites",
-        "mite",
-        "dropped",
-        "fell",
-        "inserts",
-        "varroa",
-    }
-)
-_SHORT_DAYS = frozenset(
-    {"Mon", "Tue", "Tues", "Wed", "Weds", "Thu", "Thur", "Thurs", "Fri", "Sat", "Sun"}
-)
-_MOOD = frozenset({"temper", "temperament", "mood", "score", "out", "gentleness"})
-_BEFORE_DATE = frozenset({"on", "of", "from", "since", "until", "till", "by", "to", "vom", "bis"})
 
 
 class ValueReader:
@@ -47,6 +21,8 @@ class ValueReader:
 
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
+        self.around_days = grammar.items.days
+        self.around_units = grammar.items.units
         self._between = {tuple(p.split()) for p in grammar.units.between.phrases}
         self._number_starts = frozenset(
             {*grammar.numbers.words, *grammar.numbers.tens, *grammar.numbers.multipliers,
@@ -88,7 +64,7 @@ class ValueReader:
 
         day: Day | None = None
         if _DOTTED.match(word) and (
-            not i or words[i - 1] in _BEFORE_DATE or words[i - 1][0] == "\n"
+            not i or words[i - 1] in self.around_days.before_dotted or words[i - 1][0] == "\n"
         ):
             first, second = word.rstrip(".").split(".")
             if 1 <= int(first) <= 31 and 1 <= int(second) <= 12:
@@ -98,18 +74,25 @@ class ValueReader:
         if (
             word == "in"
             and i
-            and (words[i - 1] in _LYING or any(w in _DROPPED for w in words[max(0, i - 6) : i]))
+            and (
+                words[i - 1] in self.around_days.lying
+                or any(w in self.around_days.dropped for w in words[max(0, i - 6) : i])
+            )
         ):
             pass
         elif word[0].isdecimal() or word in self._day_starts:
             day = read_day(words, i, grammar.dates, grammar.numbers)
-        if day is None and raw[i] in _SHORT_DAYS and grammar.dates.weekdays.get(word) is not None:
+        if (
+            day is None
+            and raw[i] in self.around_days.short
+            and grammar.dates.weekdays.get(word) is not None
+        ):
             after = words[i + 1] if i + 1 < len(words) else "\n"
             before = words[i - 1] if i else "\n"
             if (
                 after in (",", ".", ":", "-", "\n")
                 or after[0].isdecimal()
-                or before in (",", "on", "till", "until")
+                or before in self.around_days.before_short
                 or before[0] == "\n"
             ):
                 weekday = grammar.dates.weekdays[word]
@@ -135,7 +118,7 @@ class ValueReader:
             and day.kind == "numeric"
             and day.year is None
             and day.second == 10
-            and any(w in _MOOD for w in words[max(0, i - 3) : i])
+            and any(w in self.around_days.scores for w in words[max(0, i - 3) : i])
         ):
             day = None
         if (
@@ -152,7 +135,7 @@ class ValueReader:
             item = make("day", day.length)
             item.day = day
             return item
-        if word in ("a", "an") and number is None and i + 1 < len(words):
+        if word in self.grammar.numbers.said.articles and number is None and i + 1 < len(words):
             unit = self._unit(words, raw, i + 1)
             if (
                 unit
@@ -199,14 +182,14 @@ class ValueReader:
             if (
                 skip
                 and i + skip <= n
-                and words[i + skip - 1] in ("a", "an")
+                and words[i + skip - 1] in self.grammar.numbers.said.articles
                 and bare is not None
                 and bare.form != "fraction"
             ):
                 break
             j = i + skip
             rows = self.grammar.unit_lexicon.get(words[j]) if j < n else None
-            if j < n and raw[j] in ("C", "F", "T"):
+            if j < n and raw[j] in self.around_units.capitals:
                 rows = self.grammar.unit_lexicon.get(raw[j])
             for phrase, unit in rows or ():
                 if tuple(words[j : j + len(phrase)]) != phrase and (raw[j],) != phrase:
@@ -220,17 +203,16 @@ class ValueReader:
                 return unit, j, j + len(phrase)
         return None
 
-    @staticmethod
     def _sure_unit(
-        words: list[str], raw: list[str], j: int, number: Number | None, unit: Unit
+        self, words: list[str], raw: list[str], j: int, number: Number | None, unit: Unit
     ) -> bool:
         """A risky unit surface counts only where the number beside it makes sense with it."""
         if number is None or number.form == "ordinal":
             return False
         word = raw[j]
-        if word in ("C", "F"):
+        if word in self.around_units.scale_letters:
             after = words[j + 1] if j + 1 < len(words) else ""
-            return number.form in ("digits", "words") and after not in ("stores", "bees", "brood")
+            return number.form in ("digits", "words") and after not in self.around_units.frames
         if word == "c":
             return number.value <= 3
         if unit.id == "second":
@@ -253,7 +235,7 @@ class ValueReader:
             end + 2 < n
             and words[end] == "and"
             and words[end + 1] == "a"
-            and words[end + 2] in ("half", "quarter")
+            and words[end + 2] in self.around_units.parts_added
         ):
             value += self.grammar.numbers.fractions[words[end + 2]]
             end += 3
@@ -273,14 +255,14 @@ class ValueReader:
                 more
                 and more.form in ("words", "digits")
                 and k < n
-                and words[k] in ("seconds", "secs", "sec", "s")
+                and words[k] in self.around_units.seconds
                 and more.value < 60
             ):
                 value += more.value / 60
                 end = k + 1
         elif unit.dimension == "temperature" and end < n and unit.id == "degrees":
             after = raw[end]
-            if after in ("C", "F", "Celsius", "Fahrenheit", "celsius", "fahrenheit"):
+            if after in self.around_units.scales:
                 rows = self.grammar.unit_lexicon.get(after if len(after) == 1 else after.lower())
                 if rows:
                     unit = rows[0][1]

@@ -20,6 +20,7 @@ class MiteCounter:
         self.row = bound.row
         self.by_item = bound.by_item
         self.named = bound.named
+        self.around = bound.row.grammar.counts.bare
 
     def count(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
         row = self.row
@@ -72,12 +73,9 @@ class MiteCounter:
         if entries:
             first_k = entries[0][0]
             final_k = entries[-1][0]
+            taken = {e for e, _ in entries}
             for k in sorted(mine):
-                if (
-                    first_k < k <= final_k + 16
-                    and row.items[k].kind == "n"
-                    and all(k != e for e, _ in entries)
-                ):
+                if first_k < k <= final_k + 16 and row.items[k].kind == "n" and k not in taken:
                     have = self.by_item.get(k)
                     role = role_of(row, row.items[k])
                     if (
@@ -215,7 +213,7 @@ class MiteCounter:
     def _says_more(self, item: Item) -> bool:
         """ "two more", "another two", "plus two"."""
         around = self.row.words[max(0, item.i - 1) : item.i] + self.row.words[item.j : item.j + 1]
-        return any(w in ("more", "another", "plus", "extra") for w in around)
+        return any(w in self.row.grammar.roles.more for w in around)
 
     def _named(self, k: int) -> bool:
         if k in self.named:
@@ -225,7 +223,7 @@ class MiteCounter:
             "hive" in before.ids
             or "numbersign" in before.ids
             or before.kind in ("name", "letter")
-            or before.word in ("#", "frame", "position", "page", "about", "only")
+            or before.word in self.around.naming
         )
 
     def _bare(self, k: int) -> bool:
@@ -234,80 +232,11 @@ class MiteCounter:
         if k + 1 >= len(items):
             return True
         nxt = items[k + 1]
-        if nxt.kind == "word" and nxt.word in (
-            "i'd",
-            "i've",
-            "i'm",
-            "it's",
-            "that's",
-            "she's",
-            "there's",
-            "they",
-            "one",
-            "you",
-            "he",
-            "my",
-            "a",
-            "this",
-            "bees",
-            "out",
-            "off",
-            "again",
-            "today",
-            "yes",
-            "no",
-            "as",
-            "or",
-            "if",
-            "though",
-            "only",
-            "just",
-            "exactly",
-            "hmm",
-            "happy",
-            "good",
-            "great",
-            "nice",
-            "lovely",
-        ):
+        if nxt.kind == "word" and nxt.word in self.around.words:
             return True
         return (
             nxt.kind in ("border", "mark", "n")
-            or nxt.word
-            in (
-                "and",
-                "so",
-                "then",
-                "in",
-                "but",
-                "not",
-                "on",
-                "total",
-                "all",
-                "altogether",
-                "more",
-                "i",
-                "it",
-                "which",
-                "for",
-                "that",
-                "with",
-                "the",
-                "hive",
-                "bees",
-                "tipped",
-                "is",
-                "now",
-                "when",
-                "because",
-                "final",
-                "last",
-                "after",
-                "we",
-                "she",
-                "queen",
-                "no",
-            )
+            or nxt.word in self.around.any
             or "mite" in nxt.ids
             or "add" in nxt.ids
             or "returned" in nxt.ids

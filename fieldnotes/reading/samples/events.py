@@ -49,13 +49,13 @@ def find_events(bound: Bound, own: Iterable[int]) -> list[Event]:
                     if not bound.standing(item) & (BLOCKING | {"denied"}):
                         events.append((k, name, item))
     first_at = {row.items[k].i: k for k in sorted(mine)}
-    for ids, i, j in row.steps:
+    for ids, i, j in bound.steps_near(mine):
         at = first_at.get(i, first_at.get(i - 1))
         if at is not None and not any(m in bound.marks[t] for t in range(i, j) for m in BLOCKING):
             events.append((at, "step", (ids, i, j)))
-    for c in bound.chosen:
+    for c in bound.of(mine):
         where = c.k if c.k >= 0 else c.first
-        if c.slot in SLOTS and where in mine:
+        if c.slot in SLOTS:
             if c.standing & BLOCKING and not c.column:
                 continue
             events.append((where, c.slot, c))

@@ -5,25 +5,6 @@ from __future__ import annotations
 from ..counts import Role
 from ..items import Item, Row
 
-_ROUNDS = frozenset({"shake", "wash", "rinse", "pour", "go", "round", "time", "roll"})
-_LATER = frozenset({"second", "third", "fourth", "next", "2nd", "3rd"})
-# cues that also have plain uses, and so must stand close to the number they correct
-_SOFT_REPAIRS = frozenset(
-    {"no", "not", "wait", "sorry", "actually", "rather", "hang", "hold", "again"}
-)
-_PASSING = frozenset(
-    {"i", "it", "was", "is", "its", "it's", "make", "that", "thats", "that's", "a",
-     "only", "just", "wait",
-     "sorry",
-     "uh", "um", "mean", "there", "were", "count", "counted", "looked", "again", "the",
-     "call", "say",
-     "makes",
-     "about", "=", ":", ",", "final", "in", "all", "mites", "mite", "to", "then", "we",
-     "have", "get", "got",
-     "for",
-     "me", "at", "of", "no", "first", "rinse", "shake", "pour", "hang", "hold", "on"}
-)  # fmt: skip
-
 
 def role_of(row: Row, item: Item) -> Role:
     """Whether a count adds to, sums up or replaces what was counted before it.
@@ -32,23 +13,25 @@ def role_of(row: Row, item: Item) -> Role:
     ("five more", "five in all"), then rounds ("five on the second shake").
     """
     words = row.words
+    roles = row.grammar.roles
     found: Role = "count"
-    for names, i, j in row.ops:
+    near = row.ops_near(item.i - 16, item.j + 3)
+    for names, i, j in near:
         if j <= item.i <= j + 4 and not _barrier(row, j, item.i):
             between = words[j : item.i]
             if (
                 "repair" in names
                 and len(between) <= 3
                 and words[i] != "not"
-                and (words[i] not in _SOFT_REPAIRS or all(w in _PASSING for w in between))
+                and (words[i] not in roles.soft_repairs or all(w in roles.passing for w in between))
             ):
                 found = "repair"
-            elif "total" in names and all(w in _PASSING for w in between):
+            elif "total" in names and all(w in roles.passing for w in between):
                 found = "total"
             elif "add" in names and len(between) <= 1 and found == "count":
                 found = "add"
     if found == "count":
-        for names, i, j in row.ops:
+        for names, i, j in near:
             # a strong cue reaches over what explains it: "no wait, half of them are seeds, eleven"
             if (
                 "repair" in names
@@ -59,36 +42,32 @@ def role_of(row: Row, item: Item) -> Role:
                 found = "repair"
     if found != "count":
         return found
-    for names, i, _ in row.ops:
+    for names, i, _ in near:
         after = item.j <= i <= item.j + 2
-        if (
-            after
-            and "total" in names
-            and words[i] in ("altogether", "total", "in", "all", "together")
-        ):
+        if after and "total" in names and words[i] in roles.sums_after:
             return "total"
         if item.j <= i <= item.j + 1 and "add" in names:
             return "add"
     after_words = words[item.j : item.j + 5]
-    if after_words[:1] and after_words[0] in ("mite", "mites"):
+    if after_words[:1] and after_words[0] in roles.mites:
         after_words = after_words[1:]
     if (
         len(after_words) >= 3
-        and after_words[0] in ("on", "in", "from", "with", "off")
+        and after_words[0] in roles.of_round
         and after_words[1] == "the"
-        and after_words[2] in _LATER
+        and after_words[2] in roles.later
     ):
         return "add"
     before = words[max(0, item.i - 3) : item.i]
     if (
         before
-        and before[0] in _LATER
+        and before[0] in roles.later
         and len(before) == 3
-        and before[1] in _ROUNDS
-        and before[2] in ("was", "gave", "had", "got", ":", "=")
+        and before[1] in roles.rounds
+        and before[2] in roles.gave
     ):
         return "add"
-    if len(before) >= 2 and before[-2] in _LATER and before[-1] in _ROUNDS:
+    if len(before) >= 2 and before[-2] in roles.later and before[-1] in roles.rounds:
         return "add"
     return "count"
 
@@ -100,7 +79,7 @@ def _barrier(row: Row, a: int, b: int) -> bool:
 def role_before(row: Row, k: int) -> Role:
     """The role of a count said in words at item ``k`` ("no mites")."""
     item = row.items[k]
-    for names, i, j in row.ops:
+    for names, i, j in row.ops_near(item.i - 16, item.i + 1):
         if "repair" in names and j <= item.i <= j + 1 and row.words[i] != "no":
             return "repair"
         if "total" in names and j <= item.i <= j + 1:

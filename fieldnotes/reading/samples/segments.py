@@ -16,6 +16,7 @@ class Segmenter:
     def __init__(self, bound: Bound) -> None:
         self.bound = bound
         self.row = bound.row
+        self.boards = bound.row.grammar.samples.boards
 
     def cut(self, events: list[Event], jar: bool) -> list[SampleDraft]:
         segments: list[SampleDraft] = []
@@ -152,42 +153,16 @@ class Segmenter:
         if jar:
             return False
         word = items[k].word
-        if any(items[j].day is not None for j in near) and word in (
-            "tray",
-            "trays",
-            "sheet",
-            "slide",
-            "drawer",
-            "board",
-            "boards",
-            "insert",
-            "inserts",
-        ):
+        if any(items[j].day is not None for j in near) and word in self.boards.dated:
             return True
-        if word in (
-            "tray",
-            "trays",
-            "sheet",
-            "slide",
-            "drawer",
-            "floor board",
-            "natural",
-            "white board",
-        ):
-            return any(
-                items[j].kind == "days"
-                or items[j].word in ("under", "debris", "slid", "beneath", "below", "pulled")
-                for j in near
-            )
+        if word in self.boards.under:
+            return any(items[j].kind == "days" or items[j].word in self.boards.lying for j in near)
         return True
 
     def _is_drone(self, k: int, events: list[Event]) -> bool:
         return (
             any(name in ("cells", "infested") for _, name, _ in events)
-            or any(
-                i in self.row.items[k].word
-                for i in ("uncapp", "fork", "test", "check", "count", "sample")
-            )
+            or any(i in self.row.items[k].word for i in self.row.grammar.samples.drone.parts)
             or any(
                 "opened" in self.row.items[j].ids
                 for j in range(max(0, k - 6), min(len(self.row.items), k + 6))

@@ -6,6 +6,7 @@ mention found gets a shape, and a shape that stands alone is dropped.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections import Counter
 from itertools import pairwise
 
@@ -185,13 +186,18 @@ def _sequences(page: Page, taken: set[int]) -> list[list[int]]:
     ]
     runs: list[list[int]] = []
     used: set[int] = set()
-    for s, k in enumerate(numbers):
+    places: dict[float, list[int]] = {}
+    for k in numbers:
+        places.setdefault(items[k].value, []).append(k)
+    for k in numbers:
         if k in used:
             continue
         run = [k]
-        for j in numbers[s + 1 :]:
-            if items[j].value == items[run[-1]].value + 1:
-                run.append(j)
+        while following := places.get(items[run[-1]].value + 1):
+            at = bisect_right(following, run[-1])
+            if at == len(following):
+                break
+            run.append(following[at])
         if _is_sequence(items, run):
             runs.append(run)
             used.update(run)

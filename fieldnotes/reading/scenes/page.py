@@ -19,6 +19,10 @@ def raw_base(item: Item) -> str:
     return (item.raw or item.word).removesuffix("'s").removesuffix("'")
 
 
+LONGEST_OPENING = 16
+"""Dates, times and list marks that a line may begin with."""
+
+
 def written(item: Item) -> str:
     """The word as written, or as read where several words were joined."""
     return item.raw or item.word
@@ -114,8 +118,12 @@ class Page:
         """Whether only dates, times and list marks stand before ``k`` on its line."""
         items = self.items
         j = k - 1
-        while j >= 0 and (
-            items[j].kind in _STAMPS or items[j].word in _LINE_OPENERS or self._dot_of_stamp(j)
+        while (
+            j >= 0
+            and k - j <= LONGEST_OPENING
+            and (
+                items[j].kind in _STAMPS or items[j].word in _LINE_OPENERS or self._dot_of_stamp(j)
+            )
         ):
             j -= 1
         return j < 0 or (items[j].kind == "border" and items[j].word[0] == "\n")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..items import Row
 from .mentions import Mention
 from .page import Page, number_name
@@ -17,7 +19,12 @@ def repair(found: list[Mention], page: Page, row: Row) -> list[Mention]:
             after = _repair_end(m, page, row)
             if after is not None:
                 _replace(m, after, page)
-    return [m for m in found if not _is_swallowed(m, found)]
+    inside: dict[int, list[Mention]] = {}
+    for m in found:
+        if m.kind == "colony":
+            for k in range(m.first + 1, m.last):
+                inside.setdefault(k, []).append(m)
+    return [m for m in found if not _is_swallowed(m, inside.get(m.first, ()))]
 
 
 def _repair_end(m: Mention, page: Page, row: Row) -> int | None:
@@ -41,8 +48,6 @@ def _replace(m: Mention, after: int, page: Page) -> None:
         m.name, m.last = number_name(page.items[k]), k + 1
 
 
-def _is_swallowed(m: Mention, found: list[Mention]) -> bool:
-    """Whether the mention now lies within a repaired one."""
-    return any(
-        o is not m and o.kind == m.kind == "colony" and o.first < m.first < o.last for o in found
-    )
+def _is_swallowed(m: Mention, around: Iterable[Mention]) -> bool:
+    """Whether the mention now lies within a repaired one; the hives of a range share an item."""
+    return m.kind == "colony" and any(o.group is None or o.group != m.group for o in around)

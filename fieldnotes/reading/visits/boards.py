@@ -50,7 +50,7 @@ def board_days(
         if (
             len(distinct) == 1
             and distinct[0] < written
-            and any(w in row.words for w in ("since", "went", "in"))
+            and any(w in row.words for w in row.grammar.samples.boards.since)
             and "date" not in draft.facts
         ):
             continue

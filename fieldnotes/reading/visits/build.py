@@ -80,12 +80,15 @@ class VisitBuilder:
             got, _ = samples.build(shared)
             loose = self._loose(samples, sorted([*shared, *heads]))
             common = got[0] if len(got) == 1 else loose
+        of_place: list[list[int]] = [[] for _ in places]
+        for k, spoken_of in enumerate(scopes.of):
+            for p in dict.fromkeys(spoken_of):
+                if p >= 0:
+                    of_place[p].append(k)
         for p, place in enumerate(places):
-            own = [
-                k
-                for k in range(len(items))
-                if (not named) or p in scopes.of[k] or (not several and scopes.of[k] == (SHARED,))
-            ]
+            own = of_place[p] if named else list(range(len(items)))
+            if named and not several:
+                own = sorted({*own, *shared})
             draft = VisitDraft(place.name or None)
             open_name = next((m for m in place.mentions if m.alternatives), None)
             if open_name is not None:
@@ -122,7 +125,7 @@ class VisitBuilder:
                 draft.doubts.append(
                     Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]])
                 )
-            self._pooled(draft, own, chosen, scopes, mentions)
+            self._pooled(draft, own, bound, scopes, mentions)
             drafts.append(draft)
             owned.append(own)
         if several:
@@ -217,7 +220,7 @@ class VisitBuilder:
         self,
         draft: VisitDraft,
         own: list[int],
-        chosen: list[Candidate],
+        bound: Bound,
         scopes: Scopes,
         mentions: list[Mention],
     ) -> None:
@@ -228,9 +231,9 @@ class VisitBuilder:
                 continue
             shared = [
                 c
-                for c in chosen
+                for c in bound.of(own)
                 if c.slot == "mites"
-                and c.k in own
+                and c.k >= 0
                 and len(scopes.of[c.k]) > 1
                 and item_span(self.row.items[c.k]) in mites.spans
             ]

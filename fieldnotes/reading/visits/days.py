@@ -38,6 +38,13 @@ class DayFinder:
         self.marks = marks
         self.written = written
         self.day_first = day_first
+        self.boards = any(i in ("method.board", "board.weak") for x in row.items for i in x.ids)
+        self.line_starts: list[int] = []
+        start = 0
+        for k, item in enumerate(row.items):
+            self.line_starts.append(start)
+            if item.kind == "border" and item.word[0] == "\n":
+                start = k + 1
 
     def standing(self, item: Item) -> set[str]:
         out: set[str] = set()
@@ -138,35 +145,15 @@ class DayFinder:
     def _put_in(self, k: int) -> bool:
         """Whether the day is when a board went in: not the day of the visit."""
         items = self.row.items
-        boards = any(i in ("method.board", "board.weak") for x in items for i in x.ids)
         before = items[max(0, k - 3) : k]
         return (
-            boards
-            and any(
-                x.word
-                in (
-                    "in",
-                    "since",
-                    "under",
-                    "went in",
-                    "went under",
-                    "put in",
-                    "slid in",
-                    "fitted",
-                    "set",
-                )
-                for x in before
-            )
-            and not any(
-                x.word in ("out", "took out", "taken out", "pulled", "came out") for x in before
-            )
+            self.boards
+            and any(x.word in self.row.grammar.samples.boards.put_in for x in before)
+            and not any(x.word in self.row.grammar.samples.boards.taken_out for x in before)
         )
 
     def _line_start(self, k: int) -> int:
-        items = self.row.items
-        while k > 0 and not (items[k - 1].kind == "border" and items[k - 1].word[0] == "\n"):
-            k -= 1
-        return k
+        return self.line_starts[k]
 
     def _line_head(self, k: int) -> bool:
         """Whether the day stands at the head of a line, within its first few items."""

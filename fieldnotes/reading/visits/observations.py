@@ -31,7 +31,7 @@ class Observer:
         cells_said: list[Candidate] = []
         seen: list[tuple[int, bool, Candidate]] = []
         tempers: list[tuple[int, str, Candidate]] = []
-        for c in self.bound.chosen:
+        for c in self.bound.of(own | general):
             where = c.k if c.k >= 0 else c.first
             if c.standing & BLOCKING:
                 continue
