@@ -36,7 +36,7 @@ SHAPES: Final = {
 }
 """What the notes repeat; # stands for a running number."""
 
-STEEPER: Final = {"colonies", "a table", "treatments", "going back"}
+STEEPER: Final = {"going back"}
 """Shapes whose work still grows faster than the note. The set may only shrink."""
 
 

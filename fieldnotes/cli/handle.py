@@ -5,8 +5,6 @@ Apart from the command itself, since this is where spaCy is loaded: bad input is
 
 from __future__ import annotations
 
-import json
-import sys
 from collections.abc import Callable
 from contextlib import ExitStack
 from typing import TYPE_CHECKING
@@ -17,6 +15,7 @@ from ..grammar import Vocabulary, load_grammar
 from ..reading import Context, Reader
 from ..records import Note
 from .results import Result, as_object, read_whole
+from .safe import json_text
 
 if TYPE_CHECKING:
     from .read import ReadOptions
@@ -59,11 +58,8 @@ def _keeper(stack: ExitStack, options: ReadOptions, made_with: str) -> Callable[
 
 
 def _json_shower(*, several: bool) -> Callable[[Result, str], None]:
-    plain_ascii = not (sys.stdout.encoding or "").lower().startswith("utf")
-
     def show(result: Result, kept: str) -> None:
-        indent = None if several else 2
-        typer.echo(json.dumps(as_object(result), indent=indent, ensure_ascii=plain_ascii))
+        typer.echo(json_text(as_object(result), indent=None if several else 2))
 
     return show
 

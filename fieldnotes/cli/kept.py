@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import json
-import sys
 from pathlib import Path
 from typing import Any
 
 import typer
 
 from ..season import NoteSummary, Store
-from .safe import one_line
+from .safe import json_text, one_line
 from .shield import DONE
 from .words import day_in_words
 
@@ -23,7 +21,7 @@ def show_list(db: Path | None, *, as_json: bool, limit: int | None) -> int:
         kept = store.notes(limit=limit)
     if as_json:
         for summary in kept:
-            _echo_json(_summary_object(summary), indent=None)
+            typer.echo(json_text(_summary_object(summary), indent=None))
         return DONE
     if not kept:
         typer.echo("No notes are kept yet; fieldnotes read --save keeps one.")
@@ -75,7 +73,7 @@ def show_one(note_id: str, db: Path | None, *, as_json: bool) -> int:
     if as_json:
         told = note.model_dump(mode="json") | reading.model_dump(mode="json")
         lists: dict[str, Any] = {"visits": [], "questions": [], "unread": []}
-        _echo_json({"id": note.id} | lists | told, indent=2)
+        typer.echo(json_text({"id": note.id} | lists | told, indent=2))
         return DONE
     from .page import show_note, show_questions, show_record
     from .screen import standard_screen
@@ -85,8 +83,3 @@ def show_one(note_id: str, db: Path | None, *, as_json: bool) -> int:
     show_record(screen, note, reading)
     show_questions(screen, note, reading.questions)
     return DONE
-
-
-def _echo_json(told: dict[str, Any], *, indent: int | None) -> None:
-    plain_ascii = not (sys.stdout.encoding or "").lower().startswith("utf")
-    typer.echo(json.dumps(told, indent=indent, ensure_ascii=plain_ascii))

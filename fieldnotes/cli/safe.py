@@ -7,6 +7,9 @@ one, so that positions in the text stay true.
 
 from __future__ import annotations
 
+import sys
+from typing import Any
+
 _BLANK_DOT = "·"
 
 # Control characters have pictures of their own (ESC is shown as ␛). The marks that turn the
@@ -24,6 +27,14 @@ _SIGNS: dict[int, str] = {
 }
 _IN_LINE = _SIGNS | {ord("\t"): " ", ord("\n"): " ", ord("\r"): " "}
 _IN_BLOCK = _SIGNS | {ord("\t"): " ", ord("\n"): "\n"}
+
+
+def json_text(told: Any, *, indent: int | None) -> str:
+    """Return ``told`` as JSON, in ASCII where the output could not hold more."""
+    import json  # here, since most commands print words
+
+    plain_ascii = not (sys.stdout.encoding or "").lower().startswith("utf")
+    return json.dumps(told, indent=indent, ensure_ascii=plain_ascii)
 
 
 def one_line(text: str) -> str:

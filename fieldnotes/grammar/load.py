@@ -29,7 +29,6 @@ class Rule:
     weight: float
     pattern: Compiled
     value: object
-    flip: bool
 
 
 @dataclass(frozen=True)
@@ -167,7 +166,6 @@ def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
             rule.weight,
             compiler.compile(form, f"{root / 'bindings.toml'}: {rule.slot}"),
             rule.value,
-            rule.flip,
         )
         for rule, form in forms
     )

@@ -39,8 +39,9 @@ class Symbols:
         self._symbols: dict[tuple[frozenset[str], str | None], str] = {}
         self._by_word: dict[str, set[str]] = {}
         self._by_id: dict[str, set[str]] = {}
-        self.plain_word = self.of(frozenset({"w"}), None)
-        self.plain_name = self.of(frozenset({"name"}), None)
+        # words and names that no pattern spells out; patterns must know their characters too
+        self.of(frozenset({"w"}), None)
+        self.of(frozenset({"name"}), None)
 
     def of(self, ids: frozenset[str], word: str | None) -> str:
         """The character for an item with these term or kind ids; ``word`` if patterns name it."""

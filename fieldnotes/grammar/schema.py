@@ -78,7 +78,6 @@ class Clock(Strict):
     am: Phrases
     pm: Phrases
     noon: Phrases
-    half_past: Phrases
     parts: dict[str, int]
     joints: Words
     leads: Words
@@ -478,7 +477,6 @@ class BoardWords(Strict):
     under: Words
     dated: Words
     lying: Words
-    since: Words
     put_in: Words
     taken_out: Words
 
@@ -549,8 +547,6 @@ class Bind(Strict):
     weight: float = 3.0
     forms: Phrases = Field(min_length=1)
     value: Any = None
-    flip: bool = True
-    done: bool = False
 
 
 class Bindings(Strict):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable
 
 from ..grammar.protocols import StepWords
@@ -27,7 +26,7 @@ def _fields(facts: dict[str, Given], back: Back) -> dict[str, object]:
 
 def _steps(draft: SampleDraft, words: tuple[StepWords, ...], back: Back) -> tuple[StepSaid, ...]:
     """The steps spoken of that belong to the sample's method; a miss outweighs a done."""
-    method = draft.facts["method"].value if "method" in draft.facts else None
+    method = draft.method
     weight = {"done": 0, "skipped": 1, "spoiled": 2}
     best: dict[str, tuple[str, Span]] = {}
     for index, outcome, span in draft.steps:
@@ -59,9 +58,8 @@ def sample_record(
         a, b = volume.spans[0]
         facts["volume_said"] = Given(text[a:b], volume.spans)
         volume.value = round(volume.value, 1)
-    for name in ("sugar_ml",):
-        if name in facts:
-            facts[name].value = round(facts[name].value, 1)
+    if "sugar_ml" in facts:
+        facts["sugar_ml"].value = round(facts["sugar_ml"].value, 1)
     if "rate_per_100" in facts and "rate_basis" not in facts:
         facts["rate_basis"] = Given("not_said", facts["rate_per_100"].spans)
     fields = _fields(facts, back)
@@ -95,12 +93,3 @@ def visit_record(draft: VisitDraft, text: str, words: tuple[StepWords, ...], bac
     if draft.supers:
         fields["supers"] = Supers.model_validate(_fields(draft.supers, back))
     return Visit.model_validate(fields)
-
-
-def first_date(drafts: list[VisitDraft]) -> dt.date | None:
-    """The first date that any visit states."""
-    for draft in drafts:
-        if "date" in draft.facts:
-            value: dt.date = draft.facts["date"].value
-            return value
-    return None

@@ -102,7 +102,7 @@ def _usual(draft: VisitDraft, vocabulary: Vocabulary, usual_ml: float | None) ->
             and not any(d.field == "method" for d in sample.doubts)
         ):
             facts["method"] = Given(usual.method, [], declared="usual method", on=on)
-        method = facts["method"].value if "method" in facts else None
+        method = sample.method
         if method in ("sticky_board", "drone_uncapping", "visual"):
             continue
         if not facts.keys() & {"volume_ml", "bees", "bees_weight_g"} and not any(

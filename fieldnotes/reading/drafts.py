@@ -48,8 +48,13 @@ class SampleDraft:
     wash: Span | None = None
     roll: Span | None = None
     sugar_words: Span | None = None
-    first: int = 0
     test: bool = False
+
+    @property
+    def method(self) -> str | None:
+        """The method that is known of the sample, if one is."""
+        given = self.facts.get("method")
+        return None if given is None else str(given.value)
 
     def doubts_on(self, name: str) -> bool:
         """Whether a doubt on this field of the guide is noted."""

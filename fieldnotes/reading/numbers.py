@@ -29,6 +29,15 @@ class Number:
     """The denominator where two whole numbers stand as a fraction, as in 3/300."""
 
 
+WARMEST = 45
+"""Degrees above which a temperature without a scale is in Fahrenheit."""
+
+
+def celsius(fahrenheit: float) -> float:
+    """Degrees Celsius of degrees Fahrenheit."""
+    return (fahrenheit - 32) * 5 / 9
+
+
 def read_number(words: list[str], i: int, names: NumberWords) -> Number | None:
     """The longest number that begins at ``words[i]``, or None."""
     word = words[i]

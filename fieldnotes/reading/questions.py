@@ -8,13 +8,12 @@ from ..grammar.load import Grammar
 from ..records import Question, Span
 from .drafts import Doubt, SampleDraft, VisitDraft
 
-_JARS = frozenset({"sugar", "alcohol", "soap", "co2", "ether"})
 _SHARPENS = frozenset({"volume", "bees", "frame", "todo", "other", "date", "yard", "queen"})
 
 
-def needed(sample: SampleDraft, method: str | None) -> list[str]:
+def needed(sample: SampleDraft) -> list[str]:
     """Fields of the guide that this sample lacks, by what its method needs."""
-    facts = sample.facts
+    facts, method = sample.facts, sample.method
     out: list[str] = []
     if "mites" not in facts and "mites_low" not in facts and "mites_high" not in facts:
         out.append("mites")
@@ -39,9 +38,10 @@ def needed(sample: SampleDraft, method: str | None) -> list[str]:
     return out
 
 
-def unlikely(sample: SampleDraft, method: str | None, grammar: Grammar) -> list[Doubt]:
+def unlikely(sample: SampleDraft, grammar: Grammar) -> list[Doubt]:
     """Values that no practitioner would believe, by the ranges in the protocol data."""
     out: list[Doubt] = []
+    method = sample.method
     protocol = grammar.protocols.get(method or "sugar")
     facts = sample.facts
     mites, bees = facts.get("mites"), facts.get("bees")
@@ -147,10 +147,10 @@ class Asker:
             for doubt in draft.doubts:
                 put(doubt, draft.name, v, None, None)
             for s, sample in enumerate(draft.samples):
-                method = sample.facts["method"].value if "method" in sample.facts else None
+                method = sample.method
                 for doubt in sample.doubts:
                     put(doubt, draft.name, v, s, method)
-                for field in needed(sample, method):
+                for field in needed(sample):
                     put(Doubt(field, "missing"), draft.name, v, s, method)
         out.sort(
             key=lambda q: (

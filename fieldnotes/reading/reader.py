@@ -24,7 +24,7 @@ from .binding import (
     propose,
     stand,
 )
-from .chores import ChoreBuilder
+from .chores import Clauses
 from .clean import clean
 from .context import Context
 from .drafts import VisitDraft
@@ -36,7 +36,7 @@ from .scopes import build_scopes
 from .standing import standings
 from .tables import cell_starts, find_tables, other_cells, prepare
 from .tokens import build_nlp
-from .visits import VisitBuilder
+from .visits import DayFinder, VisitBuilder
 
 LIMIT = 1_000_000
 """Longest text that is read, in characters."""
@@ -93,10 +93,8 @@ class Reader:
             if vocabulary.day_first is not None
             else declared.day_order(row, note.written)
         )
-        chores = ChoreBuilder(row, [], marks, note.written, day_first, own_words)
-        visits = VisitBuilder(self.grammar, row, marks, note.written, day_first, own_words)
-        chores.cells = cell_starts(tables)
-        days = visits.find_days(mentions, chores, other_cells(tables))
+        clauses = Clauses(row, marks, note.written, day_first, cell_starts(tables))
+        days = DayFinder(clauses).find(mentions, other_cells(tables))
         scopes = build_scopes(row, mentions, tables, days.breaks)
         proposed = propose(row, self.grammar.rules, self.rule_index)
         proposed += counts_beside_names(row, mentions)
@@ -107,12 +105,9 @@ class Reader:
             )
         chosen = choose(proposed, tables, row, note.written)
         stand(chosen, row, marks)
-        taken = {
-            k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)
-        }
-        chosen = [c for c in chosen if c.k not in taken or c.column]
-        chores.chosen = chosen
-        drafts = visits.build(scopes, chosen, days, chores, tables, mentions)
+        visits = VisitBuilder(clauses, mentions, own_words)
+        chosen = [c for c in chosen if c.k not in visits.named_items or c.column]
+        drafts = visits.build(scopes, chosen, days, tables)
         drafts = declared.fill(drafts, note, context, self._usual_ml(vocabulary))
         drafts = [d for d in drafts if _says_something(d)]
         self._doubts(drafts)
@@ -154,8 +149,7 @@ class Reader:
     def _doubts(self, drafts: list[VisitDraft]) -> None:
         for draft in drafts:
             for sample in draft.samples:
-                method = sample.facts["method"].value if "method" in sample.facts else None
-                sample.doubts.extend(unlikely(sample, method, self.grammar))
+                sample.doubts.extend(unlikely(sample, self.grammar))
                 conflict = rate_conflict(sample)
                 if conflict:
                     sample.doubts.append(conflict)

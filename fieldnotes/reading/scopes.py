@@ -40,8 +40,6 @@ class Scopes:
 
     places: list[Place]
     of: list[tuple[int, ...]]
-    yard_at: list[Mention | None]
-    heads: int = 0
 
 
 def norm(name: str) -> str:
@@ -65,7 +63,7 @@ def build_scopes(
     _reach_back(row, mentions, of, walk.several)
     if len(walk.places) == 1 and not tables:
         of = [(0,)] * len(row.items)
-    return Scopes(walk.places, of, walk.yard_at, walk.heads)
+    return Scopes(walk.places, of)
 
 
 class _Walk:
@@ -82,7 +80,6 @@ class _Walk:
         self.several = len({norm(m.name) for m in colonies}) > 1
         self.places: list[Place] = []
         self.of: list[tuple[int, ...]] = [(SHARED,)] * n
-        self.yard_at: list[Mention | None] = [None] * n
         self.index: dict[tuple[str, int], int] = {}
         self.current: tuple[int, ...] = (SHARED,)
         self.saved: tuple[int, ...] | None = None
@@ -111,7 +108,6 @@ class _Walk:
             self._end_all()
         if self.items[k].kind == "border":
             self._end_sentence(self.items[k])
-        self.yard_at[k] = self.yard
         self.of[k] = self.current
 
     def _begin_day(self, day: int) -> None:

@@ -12,8 +12,8 @@ from .items import CueHit, Item, Row
 _BORDERS = frozenset({".", ";", "!", "\n", "\n\n"})
 _CLOSERS = _BORDERS | {",", ")"}
 
-Standing = frozenset[str]
-DONE: Standing = frozenset()
+BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
+"""Standings of words that tell nothing of the visit itself."""
 
 
 def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list[set[str]]:
@@ -54,6 +54,15 @@ def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], cues: Cues) -> bo
         and after.kind == "n"
         and item_at[hit.i].word in cues.denial_corrects
     )
+
+
+def standing_of(marks: list[set[str]], i: int, j: int) -> set[str]:
+    """All standings of the tokens ``i`` to ``j``, exclusive."""
+    out: set[str] = set()
+    for t in range(i, j):
+        if marks[t]:
+            out |= marks[t]
+    return out
 
 
 def _two_way(row: Row) -> set[tuple[int, int]]:

@@ -7,10 +7,8 @@ from dataclasses import dataclass, field
 
 from ..items import Item, Row
 from ..items.row import Hit
+from ..standing import standing_of
 from .candidates import Candidate
-
-BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
-"""Standings of words that tell nothing of the visit itself."""
 
 
 @dataclass(slots=True)
@@ -49,10 +47,7 @@ class Bound:
 
     def standing(self, item: Item) -> set[str]:
         """All standings of the tokens of an item."""
-        out: set[str] = set()
-        for t in range(item.i, item.j):
-            out |= self.marks[t]
-        return out
+        return standing_of(self.marks, item.i, item.j)
 
     def repaired(self, before: int, after: int) -> bool:
         """Whether a word of correction stands between two items."""

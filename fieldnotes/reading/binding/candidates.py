@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from ..items import Row
+from ..standing import standing_of
 
 
 @dataclass(slots=True)
@@ -22,7 +23,6 @@ class Candidate:
     last: int
     weight: float
     standing: frozenset[str] = frozenset()
-    rivals: list[tuple[str, float]] = field(default_factory=list)
     column: bool = False
 
 
@@ -31,14 +31,10 @@ def stand(candidates: list[Candidate], row: Row, marks: list[set[str]]) -> None:
     for c in candidates:
         if c.k >= 0:
             item = row.items[c.k]
-            tokens = range(item.i, item.j)
+            found = standing_of(marks, item.i, item.j)
         else:
             a = row.items[c.first]
             b = row.items[max(c.first, min(c.last, len(row.items)) - 1)]
-            tokens = range(a.i, b.j)
-        found: set[str] = set()
-        for t in tokens:
-            if marks[t]:
-                found |= marks[t]
+            found = standing_of(marks, a.i, b.j)
         if found:
             c.standing = frozenset(found)

@@ -91,10 +91,7 @@ def choose(
         by_item.setdefault(k, []).append(Candidate("days", days, k, k, k + 1, 6.0, column=True))
     chosen: list[Candidate] = []
     for rows in by_item.values():
-        rows.sort(key=lambda c: -c.weight)
-        best = rows[0]
-        best.rivals = [(c.slot, c.weight) for c in rows[1:] if c.slot != best.slot]
-        chosen.append(best)
+        chosen.append(max(rows, key=lambda c: c.weight))
     chosen.extend(fixed.values())
     chosen.sort(key=lambda c: (c.k if c.k >= 0 else c.first, c.first))
     return chosen

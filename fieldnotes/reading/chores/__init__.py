@@ -1,5 +1,6 @@
 """Stage 10c: treatments, feed, supers and chores of one place."""
 
 from .build import ChoreBuilder
+from .clauses import Clauses
 
-__all__ = ["ChoreBuilder"]
+__all__ = ["ChoreBuilder", "Clauses"]

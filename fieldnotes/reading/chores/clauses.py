@@ -6,9 +6,7 @@ import datetime as dt
 
 from ..dates import resolve
 from ..items import Item, Row
-
-PAST = frozenset({"remembered", "reported", "supposed", "rule"})
-"""Standings of words that tell of no deed of this visit."""
+from ..standing import standing_of
 
 LONGEST = 60
 """Items to either side that a clause may have; speech without full stops is one endless clause."""
@@ -18,19 +16,22 @@ class Clauses:
     """The clauses of one note. ``cells`` are the items that begin a cell of a table."""
 
     def __init__(
-        self, row: Row, marks: list[set[str]], written: dt.date, day_first: bool | None
+        self,
+        row: Row,
+        marks: list[set[str]],
+        written: dt.date,
+        day_first: bool | None,
+        cells: set[int],
     ) -> None:
         self.row = row
         self.marks = marks
         self.written = written
         self.day_first = day_first
-        self.cells: set[int] = set()
+        self.cells = cells
 
     def standing(self, item: Item) -> set[str]:
-        out: set[str] = set()
-        for t in range(item.i, item.j):
-            out |= self.marks[t]
-        return out
+        """All standings of the tokens of an item."""
+        return standing_of(self.marks, item.i, item.j)
 
     def around(self, k: int, *, commas: bool = False) -> tuple[int, int]:
         """Items from the last border to the next one around ``k``."""
@@ -54,6 +55,7 @@ class Clauses:
         return a, b
 
     def ahead(self, item: Item) -> bool:
+        """Whether the item is a day that lies ahead."""
         day = item.day
         if day is None:
             return False

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from ..binding import Candidate
+from ..binding import Bound
 from ..drafts import Given, VisitDraft
 from ..items import item_span, span_of
-from .clauses import PAST, Clauses
+from ..standing import BLOCKING
+from .clauses import Clauses
 
 
-def add_feed(clauses: Clauses, chosen: list[Candidate], draft: VisitDraft, own: list[int]) -> None:
+def add_feed(clauses: Clauses, bound: Bound, draft: VisitDraft, own: list[int]) -> None:
     """Add the feed given in ``own``."""
     items = clauses.row.items
     said = clauses.row.grammar.chores.feed
-    amounts = {c.k: c for c in chosen if c.slot == "fed_amount"}
     mine = set(own)
+    amounts = {c.k for c in bound.of(own) if c.slot == "fed_amount"}
     seen: set[str] = {f["what"].value for f in draft.fed}
     for k in own:
         item = items[k]
@@ -21,14 +22,14 @@ def add_feed(clauses: Clauses, chosen: list[Candidate], draft: VisitDraft, own: 
         if not kinds:
             continue
         marks = clauses.standing(item)
-        if marks & (PAST | {"planned", "denied"}):
+        if marks & (BLOCKING | {"denied"}):
             continue
         a, b = clauses.around(k)
         near = items[max(a, k - 7) : min(b, k + 6)]
         words = {x.word for x in near}
         given = any("fed" in x.ids or "add" in x.ids or "act.start" in x.ids for x in near)
         amount = next(
-            (items[j] for j in range(max(a, k - 5), min(b, k + 5)) if j in mine and j in amounts),
+            (items[j] for j in range(max(a, k - 5), min(b, k + 5)) if j in amounts),
             None,
         )
         if kinds[0] == "pollen" and not (given or amount):
@@ -44,27 +45,20 @@ def add_feed(clauses: Clauses, chosen: list[Candidate], draft: VisitDraft, own: 
         seen.add(kinds[0])
         row: dict[str, Given] = {"what": Given(kinds[0], [item_span(item)])}
         if amount is None:
-            j = next(
-                (
-                    j
-                    for j in range(max(a, k - 3), k)
-                    if j in mine and items[j].kind in ("vol", "mass")
-                ),
-                None,
-            )
-            amount = items[j] if j is not None else None
+            before = (items[j] for j in range(max(a, k - 3), k) if j in mine)
+            amount = next((x for x in before if x.kind in ("vol", "mass")), None)
         if amount is not None:
             row["amount"] = Given(clauses.row.text[amount.start : amount.end], [item_span(amount)])
         draft.fed.append(row)
 
 
-def add_supers(clauses: Clauses, chosen: list[Candidate], draft: VisitDraft, own: set[int]) -> None:
+def add_supers(clauses: Clauses, bound: Bound, draft: VisitDraft, own: set[int]) -> None:
     """Supers added, removed, on."""
-    for c in chosen:
+    for c in bound.of(own):
         if not c.slot.startswith("supers_"):
             continue
         where = c.k if c.k >= 0 else c.first
-        if where not in own or c.standing & (PAST | {"planned", "denied"}):
+        if c.standing & (BLOCKING | {"denied"}):
             continue
         a, b = clauses.around(where)
         if any(clauses.ahead(x) for x in clauses.row.items[max(a, where - 6) : min(b, where + 8)]):

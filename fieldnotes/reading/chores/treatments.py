@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ...records import Span
-from ..binding import Candidate
+from ..binding import Bound
 from ..drafts import Doubt, Given, VisitDraft
 from ..items import item_span, span_of
 from .clauses import Clauses
@@ -12,12 +12,10 @@ from .clauses import Clauses
 class Treatments:
     """Finds the treatments of one place."""
 
-    def __init__(
-        self, clauses: Clauses, chosen: list[Candidate], own_words: dict[str, str]
-    ) -> None:
+    def __init__(self, clauses: Clauses, bound: Bound, own_words: dict[str, str]) -> None:
         self.clauses = clauses
         self.row = clauses.row
-        self.chosen = chosen
+        self.bound = bound
         self.own_words = own_words
         self.words = self.row.grammar.chores.treatments
         self.unsure = False
@@ -74,10 +72,9 @@ class Treatments:
                 draft.doubts.append(Doubt("treatment", "ambiguous", [spans[0]]))
             done[key] = row
             draft.treatment.append(row)
-        for c in self.chosen:
+        for c in self.bound.of(own):
             if (
                 c.slot == "drone_removal"
-                and c.first in mine
                 and not c.standing
                 and ("drone_removal", "start") not in done
             ):

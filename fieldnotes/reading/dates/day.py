@@ -7,7 +7,7 @@ are read here; nothing else is taken for a date.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from ...grammar.schema import DateWords, NumberWords
@@ -92,18 +92,7 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
 
 
 def _longer(day: Day, by: int) -> Day:
-    return Day(
-        day.kind,
-        day.length + by,
-        day.weekday,
-        day.which,
-        day.days,
-        day.year,
-        day.month,
-        day.day,
-        day.first,
-        day.second,
-    )
+    return replace(day, length=day.length + by)
 
 
 def _weekday(word: str, dates: DateWords, *, sure: bool) -> int | None:

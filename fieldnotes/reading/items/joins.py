@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ...grammar.load import Grammar
+from ..numbers import celsius
 from .row import Item
 
 _COUNTED = ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp")
@@ -37,10 +38,10 @@ class Joiner:
             if item.kind == "n" and item.form == "words" and not self._names_hives(out):
                 k = self._aloud(items, k)
                 item = items[k]
-            if item.kind in ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp"):
+            if item.kind in _COUNTED:
                 k = self._range(items, k, spaces, out)
                 item = items[k]
-                self._hedge_before(out, item, words)
+                self._hedge_before(out, item)
                 k += self._hedge_after(items, k, item, words)
             out.append(item)
             k += 1
@@ -81,17 +82,7 @@ class Joiner:
         if k + 2 >= len(items):
             return k
         joint, second = items[k + 1], items[k + 2]
-        if second.kind not in (
-            "n",
-            "dur",
-            "vol",
-            "spoon",
-            "days",
-            "hours",
-            "mass",
-            "pct",
-            "temp",
-        ) or first.kind not in ("n", second.kind):
+        if second.kind not in _COUNTED or first.kind not in ("n", second.kind):
             return k
         tight = joint.word == "-" and not spaces[first.j - 1]
         loose = joint.word in self.words.ranges or (
@@ -105,7 +96,7 @@ class Joiner:
             else first.value * second.unit.factor
         )
         if second.kind == "temp" and first.kind == "n":
-            low = (first.value - 32) * 5 / 9 if second.value < first.value - 15 else first.value
+            low = celsius(first.value) if second.value < first.value - 15 else first.value
         if not low < second.value or (second.kind == "n" and second.value > 6 * low + 10):
             return k
         if (
@@ -126,7 +117,7 @@ class Joiner:
             second.sym = self._number_symbol
         return k + 2
 
-    def _hedge_before(self, out: list[Item], item: Item, words: list[str]) -> None:
+    def _hedge_before(self, out: list[Item], item: Item) -> None:
         for _ in range(2):
             for length in (3, 2, 1):
                 if len(out) < length:

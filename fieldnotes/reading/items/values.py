@@ -9,7 +9,7 @@ from ...grammar.load import Grammar
 from ...grammar.pattern import VALUE_KINDS
 from ...grammar.schema import Unit
 from ..dates import Day, read_clock, read_day
-from ..numbers import Number, read_number
+from ..numbers import WARMEST, Number, celsius, read_number
 from .row import Item
 
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
@@ -174,10 +174,8 @@ class ValueReader:
         n = len(words)
         for skip in (0, 1, 2, 3):
             if skip and tuple(words[i : i + skip]) not in self._between:
-                if skip == 1 and i < n and tuple(words[i : i + 2]) in self._between:
+                if skip == 1 and tuple(words[i : i + 2]) in self._between:
                     continue
-                if skip >= 2 or i >= n:
-                    break
                 break
             if (
                 skip
@@ -281,6 +279,6 @@ class ValueReader:
         item = make(kind, end - i)
         item.value, item.unit, item.form = value * unit.factor, unit, number.form
         if unit.dimension == "temperature":
-            fahrenheit = unit.id == "fahrenheit" or (unit.id == "degrees" and value > 45)
-            item.value = (value - 32) * 5 / 9 if fahrenheit else value
+            fahrenheit = unit.id == "fahrenheit" or (unit.id == "degrees" and value > WARMEST)
+            item.value = celsius(value) if fahrenheit else value
         return item

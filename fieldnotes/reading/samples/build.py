@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ..binding import Bound
-from ..binding.bound import BLOCKING
 from ..drafts import Given, SampleDraft
 from ..items import span_of
+from ..standing import BLOCKING
 from .counting import MiteCounter
 from .events import find_events
 from .merging import drop_foreign, merge
@@ -21,7 +21,8 @@ class SampleBuilder:
     def __init__(self, bound: Bound) -> None:
         self.bound = bound
         self.row = bound.row
-        self.named = bound.named
+        about = BEE_TERMS - {"queen", "hive", "sample"}
+        self.of_bees = bool(bound.named) or any(i.ids & about for i in bound.row.items)
         self.any_jar = any(n in JAR_TERMS for item in bound.row.items for n in item.ids)
         self.segmenter = Segmenter(bound)
         self.counter = MiteCounter(bound)
@@ -59,8 +60,8 @@ class SampleBuilder:
             zero = next(
                 (
                     c
-                    for c in self.bound.chosen
-                    if c.slot == "mites_zero" and c.first in mine and not c.standing & BLOCKING
+                    for c in self.bound.of(mine)
+                    if c.slot == "mites_zero" and not c.standing & BLOCKING
                 ),
                 None,
             )
@@ -90,11 +91,8 @@ class SampleBuilder:
                 or sample.counts
                 or not set(facts) <= bare
             )
-        method = facts["method"].value if "method" in facts else None
-        if (
-            not any(i.ids & BEE_TERMS - {"queen", "hive", "sample"} for i in self.row.items)
-            and not self.named
-        ):
+        method = sample.method
+        if not self.of_bees:
             return False
         if method in JARS or (method is None and (sample.wash or sample.roll)):
             return (

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from ...records import Span
 from ..binding import Bound, Candidate
-from ..binding.bound import BLOCKING
 from ..counts import Told, fold
 from ..drafts import Doubt, Given, SampleDraft
 from ..items import Item, item_span, span_of
+from ..standing import BLOCKING
 from .methods import BEE_TERMS
 from .roles import role_before, role_of
 
@@ -24,7 +24,7 @@ class MiteCounter:
 
     def count(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
         row = self.row
-        method = sample.facts["method"].value if "method" in sample.facts else None
+        method = sample.method
         counts = sample.counts
         if method == "drone_uncapping":
             infested = [c for c in counts if c.slot == "infested"]

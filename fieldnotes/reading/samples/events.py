@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ..binding import Bound, Candidate
-from ..binding.bound import BLOCKING
 from ..items import Item
+from ..standing import BLOCKING
 
 SLOTS = frozenset(
     {"mites", "mites_zero", "mites_vague", "bees", "volume", "weight", "source", "source_unclear",

@@ -28,19 +28,8 @@ def merge(segments: list[SampleDraft]) -> list[SampleDraft]:
         if s in counted:
             continue
         home = min(counted, key=lambda c: abs(segments.index(c) - segments.index(s)))
-        if any(
-            c.facts.get("method")
-            and s.facts.get("method")
-            and c.facts["method"].value == s.facts["method"].value
-            for c in counted
-        ):
-            home = next(
-                c
-                for c in counted
-                if c.facts.get("method")
-                and s.facts.get("method")
-                and c.facts["method"].value == s.facts["method"].value
-            )
+        if s.method is not None:
+            home = next((c for c in counted if c.method == s.method), home)
         _join(home, s)
     return out
 
@@ -89,7 +78,7 @@ def settle_method(s: SampleDraft) -> None:
 
 def drop_foreign(row: Row, sample: SampleDraft, mine: set[int]) -> None:
     """Drop what the method has no place for; drone cells are drone brood."""
-    method = sample.facts["method"].value if "method" in sample.facts else None
+    method = sample.method
     if method == "sticky_board":
         for name in (
             "bees",

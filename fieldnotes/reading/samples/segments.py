@@ -40,26 +40,17 @@ class Segmenter:
                 given = Given(method, [item_span(what)], at=k)
                 have = current.facts.get("method")
                 if have is None:
-                    if not current.facts and not current.counts:
-                        current.first = k
                     current.facts["method"] = given
                 elif have.value == method:
                     have.spans.append(given.spans[0])
                 else:
-                    same = next(
-                        (
-                            s
-                            for s in segments
-                            if s.facts.get("method") and s.facts["method"].value == method
-                        ),
-                        None,
-                    )
+                    same = next((s for s in segments if s.method == method), None)
                     if same is not None and same.counts:
                         continue
                     if same is not None:
                         current = same
                     else:
-                        current = SampleDraft(first=k)
+                        current = SampleDraft()
                         segments.append(current)
                         current.facts["method"] = given
                 continue
@@ -94,7 +85,7 @@ class Segmenter:
                 and self._count_ahead(events, k)
             ):
                 # the same jar work done on another kind of frame is another sample
-                fresh = SampleDraft(first=k)
+                fresh = SampleDraft()
                 for attr in ("method", "volume_ml"):
                     if attr in current.facts:
                         g = current.facts[attr]
@@ -126,20 +117,16 @@ class Segmenter:
     @staticmethod
     def _target(segments: list[SampleDraft], current: SampleDraft, slot: str) -> SampleDraft:
         """Values that only one kind of method takes go to the segment of that method."""
-
-        def method(s: SampleDraft) -> object:
-            return s.facts["method"].value if "method" in s.facts else None
-
-        if slot == "days" and method(current) not in (None, "sticky_board"):
-            return next((s for s in segments if method(s) == "sticky_board"), current)
-        if slot in ("cells", "infested") and method(current) not in (None, "drone_uncapping"):
-            return next((s for s in segments if method(s) == "drone_uncapping"), current)
-        if slot in ("volume", "source", "bees", "sugar", "shake") and method(current) in (
+        if slot == "days" and current.method not in (None, "sticky_board"):
+            return next((s for s in segments if s.method == "sticky_board"), current)
+        if slot in ("cells", "infested") and current.method not in (None, "drone_uncapping"):
+            return next((s for s in segments if s.method == "drone_uncapping"), current)
+        if slot in ("volume", "source", "bees", "sugar", "shake") and current.method in (
             "sticky_board",
             "drone_uncapping",
         ):
             return next(
-                (s for s in segments if method(s) in JARS or (method(s) is None and s.facts)),
+                (s for s in segments if s.method in JARS or (s.method is None and s.facts)),
                 current,
             )
         return current

@@ -5,71 +5,49 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
+from ..chores import Clauses
 from ..dates import resolve
 from ..drafts import Doubt, Given, VisitDraft
-from ..items import Row, item_span
-from ..scopes import SHARED, Scopes
+from ..items import item_span
 from .days import NoteDays
 
 
-def days_between(
-    row: Row, own: Iterable[int], marks: list[set[str]], written: dt.date, day_first: bool | None
-) -> list[tuple[dt.date, int]]:
-    """Full dates told as done in ``own``, for boards whose days are two dates."""
+def dates_told(clauses: Clauses, own: Iterable[int]) -> list[tuple[dt.date, int]]:
+    """Full dates told as done in ``own``, each with its item."""
     out: list[tuple[dt.date, int]] = []
     for k in own:
-        day = row.items[k].day
-        if day is None:
+        item = clauses.row.items[k]
+        if item.day is None or "planned" in clauses.standing(item):
             continue
-        if any("planned" in marks[t] for t in range(row.items[k].i, row.items[k].j)):
-            continue
-        found = resolve(day, written, ahead=False, day_first=day_first)
-        if found is not None and found <= written:
+        found = resolve(item.day, clauses.written, ahead=False, day_first=clauses.day_first)
+        if found is not None and found <= clauses.written:
             out.append((found, k))
     return out
 
 
 def board_days(
-    row: Row,
-    marks: list[set[str]],
-    written: dt.date,
-    day_first: bool | None,
-    draft: VisitDraft,
-    own: list[int],
-    scopes: Scopes,
-    days: NoteDays,
+    clauses: Clauses, draft: VisitDraft, own: list[int], shared: list[int], days: NoteDays
 ) -> None:
-    """Days a board lay, worked out from two dates told."""
+    """Days a board lay, worked out from two dates told of this place or of all."""
+    row = clauses.row
     for sample in draft.samples:
-        method = sample.facts.get("method")
-        if method is None or method.value != "sticky_board":
+        if sample.method != "sticky_board":
             continue
-        shared = [k for k in range(len(row.items)) if scopes.of[k] == (SHARED,)]
-        dates = days_between(row, sorted({*own, *shared}), marks, written, day_first)
+        dates = dates_told(clauses, sorted({*own, *shared}))
         distinct = sorted({d for d, _ in dates})
-        if (
-            len(distinct) == 1
-            and distinct[0] < written
-            and any(w in row.words for w in row.grammar.samples.boards.since)
-            and "date" not in draft.facts
-        ):
+        if len(distinct) != 2:
             continue
-        if len(distinct) == 2:
-            spans = [item_span(row.items[k]) for _, k in dates]
-            told = sample.facts.get("days")
-            if told is not None:
-                if abs(float(told.value) - (distinct[1] - distinct[0]).days) > 0.6:
-                    sample.doubts.append(
-                        Doubt(
-                            "days",
-                            "conflict",
-                            [*told.spans, *spans],
-                            (f"{told.value:g}", str((distinct[1] - distinct[0]).days)),
-                        )
-                    )
-                    del sample.facts["days"]
-                continue
-            sample.facts["days"] = Given(float((distinct[1] - distinct[0]).days), spans)
-            proof = next(item_span(row.items[k]) for d, k in dates if d == distinct[1])
-            draft.facts["date"] = Given(distinct[1], [proof])
-            days.doubts = [d for d in days.doubts if d.field != "date"]
+        lay = (distinct[1] - distinct[0]).days
+        spans = [item_span(row.items[k]) for _, k in dates]
+        told = sample.facts.get("days")
+        if told is not None:
+            if abs(float(told.value) - lay) > 0.6:
+                sample.doubts.append(
+                    Doubt("days", "conflict", [*told.spans, *spans], (f"{told.value:g}", str(lay)))
+                )
+                del sample.facts["days"]
+            continue
+        sample.facts["days"] = Given(float(lay), spans)
+        proof = next(item_span(row.items[k]) for d, k in dates if d == distinct[1])
+        draft.facts["date"] = Given(distinct[1], [proof])
+        days.doubts = [d for d in days.doubts if d.field != "date"]

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 
-from ...grammar.load import Grammar
 from ..binding import Bound, Candidate
-from ..chores import ChoreBuilder
+from ..chores import ChoreBuilder, Clauses
 from ..dates import resolve
 from ..drafts import Doubt, Given, SampleDraft, VisitDraft
-from ..items import Item, Row, item_span, span_of
+from ..items import Item, item_span, span_of
 from ..samples import SampleBuilder, find_events, settle_method
 from ..scenes import Mention
-from ..scopes import HEADER, REACH, SHARED, Place, Scopes
+from ..scopes import HEADER, REACH, SHARED, TWIN, Place, Scopes
 from ..tables import Table
 from .boards import board_days
-from .days import DayFinder, NoteDays, day_options
+from .days import NoteDays, day_options
 from .observations import Observer
 from .sharing import Sharer
 
@@ -25,50 +24,41 @@ class VisitBuilder:
 
     def __init__(
         self,
-        grammar: Grammar,
-        row: Row,
-        marks: list[set[str]],
-        written: dt.date,
-        day_first: bool | None,
+        clauses: Clauses,
+        mentions: list[Mention],
         own_words: dict[str, str],
     ) -> None:
-        self.row = row
-        self.marks = marks
-        self.written = written
-        self.day_first = day_first
+        self.clauses = clauses
+        self.row = clauses.row
+        self.written = clauses.written
+        self.own_words = own_words
+        self.named_items = {
+            k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)
+        }
+        self.to_all = {k for m in mentions if m.kind == "all" for k in self._all_reach(m)}
+        self.yards = [m for m in mentions if m.kind == "yard"]
         self.used: set[int] = set()
-        self.named_items: set[int] = set()
-
-    def find_days(self, mentions: list[Mention], chores: ChoreBuilder, skip: set[int]) -> NoteDays:
-        """Which day expressions date a visit, and where a new day begins."""
-        finder = DayFinder(self.row, self.marks, self.written, self.day_first)
-        return finder.find(mentions, chores, skip)
 
     def build(
         self,
         scopes: Scopes,
         chosen: list[Candidate],
         days: NoteDays,
-        chores: ChoreBuilder,
         tables: list[Table],
-        mentions: list[Mention],
     ) -> list[VisitDraft]:
         """One draft a place; a note with no named colony gives one draft without a name."""
         items = self.row.items
         places = scopes.places or [Place("")]
         named = bool(scopes.places)
         several = len(places) > 1
-        self.named_items = named_items = {
-            k for m in mentions if m.kind in ("colony", "yard") for k in range(m.first, m.last)
-        }
-        bound = Bound(self.row, self.marks, chosen, named_items)
+        bound = Bound(self.row, self.clauses.marks, chosen, self.named_items)
+        chores = ChoreBuilder(self.clauses, bound, self.own_words)
         samples = SampleBuilder(bound)
         observer = Observer(bound)
         sharer = Sharer(bound)
         shared = [k for k in range(len(items)) if scopes.of[k] == (SHARED,)]
-        shared_set = set(shared)
-        all_spans = [m for m in mentions if m.kind == "all"]
-        everyone = {k for m in all_spans for k in self._all_reach(m)} & shared_set
+        everyone = self.to_all.intersection(shared)
+        counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
         drafts: list[VisitDraft] = []
         owned: list[list[int]] = []
         active: str | None = None
@@ -99,7 +89,6 @@ class VisitBuilder:
                     place.name, [self._mention_span(m) for m in place.mentions[:1]]
                 )
             own_all = sorted({*own, *everyone}) if several else own
-            counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
             got, used = samples.build(own_all if counted else own)
             self.used |= used
             draft.samples = got
@@ -110,22 +99,17 @@ class VisitBuilder:
                 sharer.same_again(draft, drafts[-1], own)
             general = sorted({*own, *shared}) if several else own
             observer.observe(draft, set(own_all), set(general))
-            last = chores.treatments(
-                draft,
-                general,
-                active,
-            )
-            active = last or active
+            active = chores.treatments(draft, general, active) or active
             chores.feed(draft, own_all)
             chores.supers(draft, set(own_all))
-            base = self._date(draft, place, days, scopes, own, several)
+            base = self._date(draft, p, place, days)
             chores.todos(draft, own_all if several else own, base or self.written)
-            self._yard(draft, place, scopes, mentions)
+            self._yard(draft, place)
             if place.twin and draft.samples:
                 draft.doubts.append(
                     Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]])
                 )
-            self._pooled(draft, own, bound, scopes, mentions)
+            self._pooled(draft, own, bound, scopes)
             drafts.append(draft)
             owned.append(own)
         if several:
@@ -133,9 +117,8 @@ class VisitBuilder:
             sharer.share(drafts, common)
             self._share_todos(drafts, shared, everyone, chores)
         for draft, own in zip(drafts, owned, strict=True):
-            board_days(self.row, self.marks, self.written, self.day_first, draft, own, scopes, days)
-        for doubt in days.doubts:
-            drafts[0].doubts.append(doubt)
+            board_days(self.clauses, draft, own, shared, days)
+        drafts[0].doubts.extend(days.doubts)
         return drafts
 
     def _loose(self, samples: SampleBuilder, rest: list[int]) -> SampleDraft | None:
@@ -186,22 +169,20 @@ class VisitBuilder:
     def _date(
         self,
         draft: VisitDraft,
+        p: int,
         place: Place,
         days: NoteDays,
-        scopes: Scopes,
-        own: list[int],
-        several: bool,
     ) -> dt.date | None:
-        own_day = self.row_days.get(self._index(scopes, place))
+        own_day = self.row_days.get(p)
         if own_day is not None:
             date, item = own_day
             draft.facts["date"] = Given(date, [item_span(item)])
             return date
-        when = place.day - 5000 if place.day is not None and place.day >= 5000 else place.day
-        number = when if when in days.dates else (0 if 0 in days.dates else None)
-        if number is None and days.dates and when == 0:
-            return None
-        if number is None:
+        when = place.day
+        if when is not None and when >= TWIN:
+            when -= TWIN
+        number = when if when in days.dates else 0
+        if number not in days.dates:
             return None
         found, item = days.dates[number]
         if found is None:
@@ -212,17 +193,12 @@ class VisitBuilder:
         draft.facts["date"] = Given(found, [item_span(item)])
         return found
 
-    @staticmethod
-    def _index(scopes: Scopes, place: Place) -> int:
-        return next((i for i, p in enumerate(scopes.places) if p is place), -1)
-
     def _pooled(
         self,
         draft: VisitDraft,
         own: list[int],
         bound: Bound,
         scopes: Scopes,
-        mentions: list[Mention],
     ) -> None:
         """One count told of several colonies at once, without "each": nobody knows whose mites."""
         for sample in draft.samples:
@@ -239,8 +215,7 @@ class VisitBuilder:
             ]
             if not shared:
                 continue
-            reach = {k for m in mentions if m.kind == "all" for k in self._all_reach(m)}
-            if any(c.k in reach for c in shared):
+            if any(c.k in self.to_all for c in shared):
                 continue
             sample.doubts.append(Doubt("mites", "missing", list(mites.spans)))
             del sample.facts["mites"]
@@ -256,22 +231,21 @@ class VisitBuilder:
                     day = self.row.items[k].day
                     if day is None:
                         continue
-                    found = resolve(day, self.written, ahead=False, day_first=self.day_first)
+                    found = resolve(
+                        day, self.written, ahead=False, day_first=self.clauses.day_first
+                    )
                     if found is not None and found <= self.written:
                         for p in scopes.of[k]:
                             out[p] = (found, self.row.items[k])
         return out
 
-    def _yard(
-        self, draft: VisitDraft, place: Place, scopes: Scopes, mentions: list[Mention]
-    ) -> None:
+    def _yard(self, draft: VisitDraft, place: Place) -> None:
         if place.yard is not None and place.yard_proof is not None:
             a, b = place.yard_proof
             draft.facts["yard"] = Given(place.yard, [span_of(self.row, a, b)])
             return
-        yards = [m for m in mentions if m.kind == "yard"]
-        if yards:
-            m = yards[0]
+        if self.yards:
+            m = self.yards[0]
             draft.facts["yard"] = Given(m.name, [span_of(self.row, m.first, m.last)])
 
     def _share_todos(

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
-from ..chores import ChoreBuilder
+from ..chores import Clauses
 from ..dates import Day, numeric_readings, resolve
 from ..drafts import Doubt
-from ..items import Item, Row, item_span
+from ..items import Item, item_span
 from ..scenes import Mention
+from ..standing import BLOCKING
 
 
 @dataclass(slots=True)
@@ -31,13 +32,11 @@ def day_options(day: Day | None, written: dt.date) -> tuple[str, ...]:
 class DayFinder:
     """Finds the days of one note."""
 
-    def __init__(
-        self, row: Row, marks: list[set[str]], written: dt.date, day_first: bool | None
-    ) -> None:
-        self.row = row
-        self.marks = marks
-        self.written = written
-        self.day_first = day_first
+    def __init__(self, clauses: Clauses) -> None:
+        self.clauses = clauses
+        self.row = row = clauses.row
+        self.written = clauses.written
+        self.day_first = clauses.day_first
         self.boards = any(i in ("method.board", "board.weak") for x in row.items for i in x.ids)
         self.line_starts: list[int] = []
         start = 0
@@ -46,15 +45,9 @@ class DayFinder:
             if item.kind == "border" and item.word[0] == "\n":
                 start = k + 1
 
-    def standing(self, item: Item) -> set[str]:
-        out: set[str] = set()
-        for t in range(item.i, item.j):
-            out |= self.marks[t]
-        return out
-
-    def find(self, mentions: list[Mention], chores: ChoreBuilder, skip: set[int]) -> NoteDays:
+    def find(self, mentions: list[Mention], skip: set[int]) -> NoteDays:
         """Which day expressions date a visit, and where a new day begins."""
-        items = self.row.items
+        items, clauses = self.row.items, self.clauses
         days = NoteDays()
         found: list[tuple[int, dt.date | None, Item, bool]] = []
         heads = {m.first for m in mentions}
@@ -62,19 +55,13 @@ class DayFinder:
             day = item.day
             if k in skip:
                 continue
-            if day is None or self.standing(item) & {
-                "planned",
-                "remembered",
-                "supposed",
-                "reported",
-                "rule",
-            }:
+            if day is None or clauses.standing(item) & BLOCKING:
                 continue
-            if chores.ahead(item) or (k and items[k - 1].word == "(" and k > 2):
+            if clauses.ahead(item) or (k and items[k - 1].word == "(" and k > 2):
                 continue
             if (
                 any(
-                    "planned" in self.standing(x)
+                    "planned" in clauses.standing(x)
                     for x in items[k + 1 : k + 4]
                     if x.kind != "border"
                 )
@@ -97,8 +84,7 @@ class DayFinder:
         heading = [f for f in found if f[3]]
         if len(distinct) > 1 and len(heading) >= 2 and len({d for _, d, _, _ in heading}) > 1:
             for number, (k, date, item, _) in enumerate(heading, start=1):
-                start = self._line_start(k)
-                days.breaks[start] = number
+                days.breaks[self.line_starts[k]] = number
                 days.dates[number] = (date, item)
             return days
         # one day for the whole note: a heading wins, else the first
@@ -152,12 +138,9 @@ class DayFinder:
             and not any(x.word in self.row.grammar.samples.boards.taken_out for x in before)
         )
 
-    def _line_start(self, k: int) -> int:
-        return self.line_starts[k]
-
     def _line_head(self, k: int) -> bool:
         """Whether the day stands at the head of a line, within its first few items."""
-        start = self._line_start(k)
+        start = self.line_starts[k]
         items = self.row.items
         return k - start <= 4 and all(
             i.kind in ("name", "mark", "day", "word", "letter", "clock", "code")

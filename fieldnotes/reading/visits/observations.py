@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from ..binding import Bound, Candidate
-from ..binding.bound import BLOCKING
 from ..drafts import Given, VisitDraft
 from ..items import item_span, span_of
+from ..numbers import WARMEST, celsius
 from ..samples import role_of
+from ..standing import BLOCKING
 
 FLAGS = ("eggs", "larvae", "capped_brood", "broodless", "excluder", "queen_clipped")
 """Slots that are true or false."""
@@ -121,7 +122,7 @@ class Observer:
         elif item.low is None and "weather_c" not in draft.facts:
             value = item.value
             if item.kind == "n":
-                value = (value - 32) * 5 / 9 if value > 45 else value
+                value = celsius(value) if value > WARMEST else value
             if -40 <= value <= 55:
                 draft.facts["weather_c"] = Given(round(value, 1), [item_span(item)])
 

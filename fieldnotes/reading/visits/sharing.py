@@ -46,8 +46,7 @@ class Sharer:
         }
         if same is None and (said or sample.wash):
             return
-        mine, theirs = sample.facts.get("method"), model.facts.get("method")
-        if mine and theirs and mine.value != theirs.value:
+        if _differ(sample, model):
             return
         for name in _CARRIED:
             if (
@@ -89,11 +88,7 @@ class Sharer:
         chosen: list[Candidate],
     ) -> None:
         """All were sampled, and of one no count could be read though a number is told: ask."""
-        if (
-            common is None
-            or "method" not in common.facts
-            or common.facts["method"].value == "sticky_board"
-        ):
+        if common is None or common.method in (None, "sticky_board"):
             return
         if 2 * sum(bool(d.samples) for d in drafts) < len(drafts):
             return
@@ -122,9 +117,7 @@ class Sharer:
             common.facts["method"] = Given("sugar", [common.sugar_words])
         for draft in drafts:
             for sample in draft.samples:
-                mine = sample.facts.get("method")
-                theirs = common.facts.get("method")
-                if mine and theirs and mine.value != theirs.value:
+                if _differ(sample, common):
                     continue
                 for name, given in common.facts.items():
                     if name in (
@@ -143,7 +136,7 @@ class Sharer:
                         )
                         if name == "method":
                             sample.doubts = [d for d in sample.doubts if d.field != "method"]
-                if "method" in sample.facts and sample.facts["method"].value in JARS:
+                if sample.method in JARS:
                     for name in ("cells", "days"):
                         sample.facts.pop(name, None)
                 if common.wash and "method" not in sample.facts and not sample.wash:
@@ -151,3 +144,8 @@ class Sharer:
                     sample.doubts.append(
                         Doubt("method", "ambiguous", [common.wash], ("alcohol", "soap"))
                     )
+
+
+def _differ(one: SampleDraft, other: SampleDraft) -> bool:
+    """Whether the two are known to be of different methods."""
+    return None not in (one.method, other.method) and one.method != other.method
