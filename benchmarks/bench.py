@@ -317,7 +317,12 @@ def _fieldnotes(*arguments: str) -> list[str]:
 
 def _environment(folder: Path) -> dict[str, str]:
     """This checkout, and a home of its own: no vocabulary and no season of the user's."""
-    mine = {"PYTHONPATH": str(ROOT), "HOME": str(folder), "XDG_CONFIG_HOME": str(folder)}
+    mine = {
+        "PYTHONPATH": str(ROOT),
+        "HOME": str(folder),
+        "XDG_CONFIG_HOME": str(folder),
+        "XDG_CACHE_HOME": str(folder),
+    }
     return os.environ | mine | {"FIELDNOTES_DB": str(folder / "notes.sqlite")}
 
 

@@ -27,10 +27,13 @@ COMMANDS = [[], ["read"], ["convert"], ["notes"], ["notes", "list"], ["notes", "
 
 
 @pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A keeper's home with nothing in it."""
+def home(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
+) -> Path:
+    """A keeper's home with nothing in it; the compiled grammar is kept apart, for all tests."""
     monkeypatch.setenv("FIELDNOTES_DB", str(tmp_path / "season.db"))
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
     monkeypatch.setenv("HOME", str(tmp_path))
     for name in ("FIELDNOTES_VOCABULARY", "FIELDNOTES_DEBUG", "FORCE_COLOR"):
         monkeypatch.delenv(name, raising=False)

@@ -6,7 +6,7 @@ set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-unset PYTHONPATH PYTHONHOME FIELDNOTES_DB XDG_CONFIG_HOME XDG_DATA_HOME
+unset PYTHONPATH PYTHONHOME FIELDNOTES_DB XDG_CACHE_HOME XDG_CONFIG_HOME XDG_DATA_HOME
 export PIP_DISABLE_PIP_VERSION_CHECK=1 PIP_ROOT_USER_ACTION=ignore
 # What pip has fetched before may be used again; nothing else of the home folder may.
 : "${PIP_CACHE_DIR:=$(python -m pip cache dir 2>/dev/null || echo "$work/cache")}"

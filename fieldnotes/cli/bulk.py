@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import BinaryIO
 
 from ..errors import InputError
-from ..grammar import Vocabulary, load_grammar, load_vocabulary
+from ..grammar import Vocabulary, load_vocabulary
 from ..reading import Reader
 from .convert import BadLine, lines, output, parse_line
 from .inputs import standard_input
+from .keeper import usual_grammar
 from .results import as_object, read_whole
 from .shield import DONE, IN_PART, inside, say
 
@@ -30,7 +31,7 @@ def convert_notes(source: str, out: Path | None, vocabulary: Path | None) -> int
     usual = Vocabulary() if vocabulary is None else load_vocabulary(vocabulary)
     done = failed = 0
     with _opened(source) as stream, output(out) as write, _progress(stream, out) as reached:
-        reader = Reader(load_grammar())
+        reader = Reader(usual_grammar())
         for number, line in lines(stream):
             try:
                 key, note, context = parse_line(line, usual)

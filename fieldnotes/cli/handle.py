@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from ..grammar import Vocabulary, load_grammar
+from ..grammar import Vocabulary
 from ..reading import Context, Reader
 from ..records import Note
+from .keeper import usual_grammar
 from .results import Result, as_object, read_whole
 from .safe import json_text
 
@@ -29,7 +30,7 @@ def note_handler(
     What must be closed at the end is left to ``stack``. With ``several`` notes, JSON is one object
     a line.
     """
-    grammar = load_grammar()
+    grammar = usual_grammar()
     reader = Reader(grammar)
     keep = _keeper(stack, options, grammar.hash) if options.save else None
     show = _json_shower(several=several) if options.as_json else _page_shower(options)

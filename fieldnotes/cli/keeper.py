@@ -1,11 +1,15 @@
-"""Finds the keeper's own vocabulary file."""
+"""Finds what the commands read by: the keeper's own vocabulary file, and the grammar."""
 
 from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..grammar.vocabulary import Vocabulary, load_vocabulary
+
+if TYPE_CHECKING:
+    from ..grammar import Grammar
 
 VARIABLE = "FIELDNOTES_VOCABULARY"
 
@@ -33,3 +37,12 @@ def keeper_vocabulary(option: Path | None) -> Vocabulary:
     """
     path = vocabulary_path(option)
     return Vocabulary() if path is None else load_vocabulary(path)
+
+
+def usual_grammar() -> Grammar:
+    """Return the grammar, compiled once and then kept in the user's folder of caches."""
+    from platformdirs import user_cache_path
+
+    from ..grammar import load_grammar
+
+    return load_grammar(keep_in=user_cache_path("fieldnotes", appauthor=False))

@@ -1,24 +1,22 @@
-"""Finds ``grammars/``, reads its files, checks them, and builds one :class:`Grammar`."""
+"""Reads the files of ``grammars/``, checks them, and compiles them into one :class:`Grammar`."""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from ..errors import GrammarError
 from . import schema
 from .files import grammars_folder, read_file
+from .kept import kept
+from .lexicon import ByFirstWord, Lexicon, by_first_word, by_two_words, with_plural, words_of
 from .pattern import VALUE_KINDS, Compiled, PatternCompiler, Symbols, literals
 from .protocols import Protocol, StepWords, load_protocols, load_steps
 
-__all__ = ["Grammar", "Rule", "grammars_folder", "load_grammar"]
-
-
-Lexicon = dict[str, dict[str, list[tuple[tuple[str, ...], frozenset[str]]]]]
-"""First word of a phrase -> its second word, or "" -> (whole phrase, ids), longest first."""
+__all__ = ["Grammar", "Lexicon", "Rule", "grammars_folder", "load_grammar"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +30,9 @@ class Rule:
 
 
 @dataclass(frozen=True)
-class Grammar:
-    """All words and rules of one language, ready to use; see the files in ``grammars/``."""
+class Files:
+    """All files of one language as they stand, and the protocols."""
 
-    language: str
-    hash: str
     numbers: schema.NumberWords
     units: schema.Units
     dates: schema.DateWords
@@ -51,185 +47,176 @@ class Grammar:
     samples: schema.SampleWords
     chores: schema.ChoreWords
     mishearings: schema.Mishearings
+    bindings: schema.Bindings
     questions: schema.Questions
+    protocols: dict[str, Protocol]
+    steps: tuple[StepWords, ...]
+    terms: tuple[schema.Term, ...]
+
+
+@dataclass(frozen=True)
+class Grammar(Files):
+    """All words and rules of one language, ready to use; see the files in ``grammars/``."""
+
+    language: str
+    hash: str
     symbols: Symbols
     rules: tuple[Rule, ...]
     lexicon: Lexicon
-    cue_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]]
+    cue_lexicon: ByFirstWord[schema.Cue | schema.Pseudo]
     repair_lexicon: Lexicon
     step_lexicon: Lexicon
-    unit_lexicon: dict[str, list[tuple[tuple[str, ...], schema.Unit]]]
+    unit_lexicon: ByFirstWord[schema.Unit]
     known_words: frozenset[str]
-    protocols: dict[str, Protocol] = field(default_factory=dict)
-    steps: tuple[StepWords, ...] = ()
-
-
-def split_phrase(phrase: str) -> tuple[str, ...]:
-    """A phrase as the tokenizer would cut it, near enough for matching."""
-    return tuple(phrase.split())
-
-
-def _forms(phrase: str) -> tuple[str, ...]:
-    """A phrase and its plain plural."""
-    last = phrase.rsplit(" ", 1)[-1]
-    if len(last) < 4 or not last.isalpha() or last[-1] in "sxy" or last.endswith(("ch", "ed")):
-        return (phrase,)
-    return (phrase, phrase + "s")
-
-
-def _index(
-    entries: Iterable[tuple[str, str]],
-) -> Lexicon:
-    joined: dict[tuple[str, ...], set[str]] = {}
-    for phrase, name in entries:
-        joined.setdefault(split_phrase(phrase), set()).add(name)
-    out: Lexicon = {}
-    for words, names in sorted(joined.items(), key=lambda row: -len(row[0])):
-        second = words[1] if len(words) > 1 else ""
-        out.setdefault(words[0], {}).setdefault(second, []).append((words, frozenset(names)))
-    return out
 
 
 @cache
-def load_grammar(language: str = "en", folder: Path | None = None) -> Grammar:
-    """Load and check one language."""
+def load_grammar(
+    language: str = "en", folder: Path | None = None, keep_in: Path | None = None
+) -> Grammar:
+    """Load and check one language; raise :class:`GrammarError` naming the file and the key.
+
+    With ``keep_in`` the compiled grammar is kept in that folder and taken from there as long as
+    the files are the same.
+    """
     top = folder or grammars_folder()
     root = top / language
     if not root.is_dir():
         raise GrammarError(f"{root}: there is no grammar for the language {language!r}")
-    files = sorted([*root.rglob("*.toml"), *(top / "protocols").glob("*.toml")])
     digest = hashlib.sha256()
-    for path in files:
+    for path in sorted([*root.rglob("*.toml"), *(top / "protocols").glob("*.toml")]):
         digest.update(path.read_bytes())
-    numbers = read_file(root / "numbers.toml", schema.NumberWords)
-    units = read_file(root / "units.toml", schema.Units)
-    dates = read_file(root / "dates.toml", schema.DateWords)
-    cues = read_file(root / "standing.toml", schema.Cues)
-    repairs = read_file(root / "repairs.toml", schema.Repairs)
-    scenes = read_file(root / "scenes.toml", schema.SceneWords)
-    names = read_file(root / "names.toml", schema.NameWords)
-    mentions = read_file(root / "mentions.toml", schema.MentionWords)
-    items = read_file(root / "items.toml", schema.ItemWords)
-    roles = read_file(root / "roles.toml", schema.RoleWords)
-    counts = read_file(root / "counts.toml", schema.CountWords)
-    samples = read_file(root / "samples.toml", schema.SampleWords)
-    chores = read_file(root / "chores.toml", schema.ChoreWords)
-    mishearings = read_file(root / "mishearings.toml", schema.Mishearings)
-    bindings = read_file(root / "bindings.toml", schema.Bindings)
-    questions = read_file(root / "questions.toml", schema.Questions)
-    protocols = load_protocols(top / "protocols")
-    steps = load_steps(root / "steps.toml", protocols)
-    term_files = sorted((root / "terms").glob("*.toml"))
-    terms = [t for path in term_files for t in read_file(path, schema.Terms).term]
-    seen: dict[str, str] = {}
-    for term in terms:
-        if term.id in seen:
-            raise GrammarError(f"{root / 'terms'}: the id {term.id!r} is given twice")
-        seen[term.id] = term.id
+    made_from = digest.hexdigest()[:16]
 
-    forms = [(rule, form) for rule in bindings.bind for form in rule.forms]
-    words = set().union(
-        *(literals(form) for _, form in forms), *(literals(m) for m in bindings.macro.values())
+    def compiled() -> Grammar:
+        return _compiled(_read(top, root), root, language, made_from)
+
+    return kept(keep_in, made_from, Grammar, compiled) if keep_in else compiled()
+
+
+def _read(top: Path, root: Path) -> Files:
+    """Read every file of the language in ``root`` and the protocols beside it."""
+    protocols = load_protocols(top / "protocols")
+    return Files(
+        numbers=read_file(root / "numbers.toml", schema.NumberWords),
+        units=read_file(root / "units.toml", schema.Units),
+        dates=read_file(root / "dates.toml", schema.DateWords),
+        cues=read_file(root / "standing.toml", schema.Cues),
+        repairs=read_file(root / "repairs.toml", schema.Repairs),
+        scenes=read_file(root / "scenes.toml", schema.SceneWords),
+        names=read_file(root / "names.toml", schema.NameWords),
+        mentions=read_file(root / "mentions.toml", schema.MentionWords),
+        items=read_file(root / "items.toml", schema.ItemWords),
+        roles=read_file(root / "roles.toml", schema.RoleWords),
+        counts=read_file(root / "counts.toml", schema.CountWords),
+        samples=read_file(root / "samples.toml", schema.SampleWords),
+        chores=read_file(root / "chores.toml", schema.ChoreWords),
+        mishearings=read_file(root / "mishearings.toml", schema.Mishearings),
+        bindings=read_file(root / "bindings.toml", schema.Bindings),
+        questions=read_file(root / "questions.toml", schema.Questions),
+        protocols={str(name): protocol for name, protocol in protocols.items()},
+        steps=load_steps(root / "steps.toml", protocols),
+        terms=_terms(root / "terms"),
     )
-    symbols = Symbols(words)
-    for word in sorted(words):
+
+
+def _terms(folder: Path) -> tuple[schema.Term, ...]:
+    terms: dict[str, schema.Term] = {}
+    for path in sorted(folder.glob("*.toml")):
+        for term in read_file(path, schema.Terms).term:
+            if terms.setdefault(term.id, term) is not term:
+                raise GrammarError(f"{folder}: the id {term.id!r} is given twice")
+    return tuple(terms.values())
+
+
+def _compiled(files: Files, root: Path, language: str, made_from: str) -> Grammar:
+    lexicon = by_two_words(
+        (form, term.id)
+        for term in files.terms
+        for phrase in term.phrases
+        for form in with_plural(phrase)
+    )
+    spelled = set().union(
+        *(literals(form) for rule in files.bindings.bind for form in rule.forms),
+        *(literals(body) for body in files.bindings.macro.values()),
+    )
+    symbols = _symbols(files, lexicon, spelled)
+    cues: tuple[schema.Cue | schema.Pseudo, ...] = (*files.cues.pseudo, *files.cues.cue)
+    cue_lexicon = by_first_word((phrase, cue) for cue in cues for phrase in cue.phrases)
+    repairs = files.repairs
+    return Grammar(
+        **vars(files),
+        language=language,
+        hash=made_from,
+        symbols=symbols,
+        rules=tuple(_rules(files, symbols, root / "bindings.toml")),
+        lexicon=lexicon,
+        cue_lexicon=cue_lexicon,
+        repair_lexicon=by_two_words(
+            (phrase, name)
+            for name in ("repair", "add", "total", "filler")
+            for phrase in getattr(repairs, name).phrases
+        ),
+        step_lexicon=by_two_words(_step_phrases(files.steps)),
+        unit_lexicon=by_first_word(
+            (phrase, unit) for unit in files.units.unit for phrase in unit.phrases
+        ),
+        known_words=frozenset(
+            spelled
+            | words_of(lexicon)
+            | {word for rows in cue_lexicon.values() for words, _ in rows for word in words}
+            | set(_plain_words(files))
+        ),
+    )
+
+
+def _symbols(files: Files, lexicon: Lexicon, spelled: set[str]) -> Symbols:
+    """A character for every kind of item that a note can hold and a pattern tell apart."""
+    numbers = files.numbers
+    symbols = Symbols(spelled)
+    for word in sorted(spelled):
         symbols.of(frozenset({"w"}), word)
         symbols.of(frozenset({"name"}), word)
     for kind in VALUE_KINDS:
         symbols.of(frozenset({kind}), None)
-    for word in sorted(words):
-        if (
-            word in numbers.words
-            or word in numbers.tens
-            or word in numbers.multipliers
-            or word.isdigit()
+    for word in sorted(spelled):
+        if word.isdigit() or any(
+            word in said for said in (numbers.words, numbers.tens, numbers.multipliers)
         ):
             symbols.of(frozenset({"n"}), word)
         if word in numbers.ordinals:
             symbols.of(frozenset({"ord"}), word)
-    entries = [
-        (form, term.id)
-        for term in terms
-        for phrase in term.phrases
-        for form in _forms(phrase.lower())
-    ]
-    lexicon = _index(entries)
     for by_second in lexicon.values():
-        for phrase_words, ids in (row for rows in by_second.values() for row in rows):
-            symbols.of(ids, phrase_words[0] if len(phrase_words) == 1 else None)
-    known_ids = {i for term in terms for i in (term.id, term.id.split(".")[0])}
+        for words, ids in (row for rows in by_second.values() for row in rows):
+            symbols.of(ids, words[0] if len(words) == 1 else None)
+    return symbols
+
+
+def _rules(files: Files, symbols: Symbols, path: Path) -> Iterable[Rule]:
+    known_ids = {i for term in files.terms for i in (term.id, term.id.split(".")[0])}
     known_ids |= {*VALUE_KINDS, "w", "name", "b", "end", "start", "per"}
-    compiler = PatternCompiler(symbols, bindings.macro, known_ids)
-    rules = tuple(
-        Rule(
-            rule.slot,
-            rule.weight,
-            compiler.compile(form, f"{root / 'bindings.toml'}: {rule.slot}"),
-            rule.value,
-        )
-        for rule, form in forms
-    )
-    cue_rows: dict[str, list[tuple[tuple[str, ...], schema.Cue | schema.Pseudo]]] = {}
-    every_cue: tuple[schema.Cue | schema.Pseudo, ...] = (*cues.cue, *cues.pseudo)
-    for cue in every_cue:
-        for phrase in cue.phrases:
-            phrase_words = split_phrase(phrase)
-            cue_rows.setdefault(phrase_words[0], []).append((phrase_words, cue))
-    for cue_list in cue_rows.values():
-        cue_list.sort(key=lambda row: (-len(row[0]), isinstance(row[1], schema.Cue)))
-    unit_rows: dict[str, list[tuple[tuple[str, ...], schema.Unit]]] = {}
-    for unit in units.unit:
-        for phrase in unit.phrases:
-            phrase_words = split_phrase(phrase)
-            unit_rows.setdefault(phrase_words[0], []).append((phrase_words, unit))
-    for unit_list in unit_rows.values():
-        unit_list.sort(key=lambda row: -len(row[0]))
-    repair_entries = [
-        (phrase, name)
-        for name in ("repair", "add", "total", "filler")
-        for phrase in getattr(repairs, name).phrases
-    ]
-    known = {w for by in lexicon.values() for rows in by.values() for ws, _ in rows for w in ws}
-    known |= {w for rows in cue_rows.values() for ws, _ in rows for w in ws}
-    known |= words | set(dates.weekdays) | set(dates.months) | set(numbers.words)
-    for between in (
-        scenes.next,
-        scenes.all,
-        scenes.back,
-        scenes.same,
-        scenes.headings,
-        scenes.not_names,
-    ):
-        known |= {w for phrase in between.phrases for w in phrase.split()}
-    return Grammar(
-        language=language,
-        hash=digest.hexdigest()[:16],
-        numbers=numbers,
-        units=units,
-        dates=dates,
-        cues=cues,
-        repairs=repairs,
-        scenes=scenes,
-        names=names,
-        mentions=mentions,
-        items=items,
-        roles=roles,
-        counts=counts,
-        samples=samples,
-        chores=chores,
-        mishearings=mishearings,
-        questions=questions,
-        symbols=symbols,
-        rules=rules,
-        lexicon=lexicon,
-        cue_lexicon=cue_rows,
-        repair_lexicon=_index(repair_entries),
-        step_lexicon=_index(_step_phrases(steps)),
-        unit_lexicon=unit_rows,
-        known_words=frozenset(known),
-        protocols={str(k): v for k, v in protocols.items()},
-        steps=steps,
-    )
+    compiler = PatternCompiler(symbols, files.bindings.macro, known_ids)
+    for rule in files.bindings.bind:
+        for form in rule.forms:
+            pattern = compiler.compile(form, f"{path}: {rule.slot}")
+            if rule.value is None and not pattern.takes:
+                raise GrammarError(
+                    f"{path}: {rule.slot}: {form!r} takes no value, nor is one fixed"
+                )
+            yield Rule(rule.slot, rule.weight, pattern, rule.value)
+
+
+def _plain_words(files: Files) -> Iterable[str]:
+    """Words that stand for themselves, outside of terms, cues and patterns."""
+    yield from files.dates.weekdays
+    yield from files.dates.months
+    yield from files.numbers.words
+    scenes = files.scenes
+    for part in (
+        scenes.next, scenes.all, scenes.back, scenes.same, scenes.headings, scenes.not_names,
+    ):  # fmt: skip
+        for phrase in part.phrases:
+            yield from phrase.split()
 
 
 def _step_phrases(steps: Iterable[StepWords]) -> Iterable[tuple[str, str]]:

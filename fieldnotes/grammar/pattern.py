@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import Final
 
 from ..errors import GrammarError
 
@@ -22,6 +22,9 @@ _PIECE = re.compile(
     r"\s+|(?P<neg>!)|(?P<open>\{)|(?P<close>\})|(?P<bar>\|)|(?P<gap>~\d)|(?P<opt>\?)"
     r"|(?P<cls><[a-z_0-9.]+(?::[a-z]+)?>)|(?P<lit>[^\s{}|<>~?!]+)"
 )
+
+_LONE_WORD = re.compile(r"(?<!!)\{[a-z_]+\}(?!\?)")
+"""Braces around one word that may not be left out: useless, so the name of a macro was meant."""
 
 
 def literals(form: str) -> set[str]:
@@ -86,12 +89,34 @@ def _chars(chars: Iterable[str]) -> str:
     return f"[{''.join(parts)}]"
 
 
-@dataclass(frozen=True, slots=True)
-class Compiled:
-    """A pattern ready to run. ``needs``: at least one character of each set must occur."""
+TAKERS: Final = frozenset({"v", "bees", "per"})
+"""What a pattern may take: the slot's value, and beside it the bees it is counted in or per."""
 
-    regex: re.Pattern[str]
-    needs: tuple[frozenset[str], ...]
+
+class Compiled:
+    """A pattern ready to run. ``needs``: at least one character of each set must occur.
+
+    The regular expression is compiled when it is first asked for: most notes need few of them.
+    """
+
+    __slots__ = ("_regex", "needs", "source", "takes")
+
+    def __init__(
+        self, source: str, needs: tuple[frozenset[str], ...], takes: frozenset[str]
+    ) -> None:
+        self.source = source
+        self.needs = needs
+        self.takes = takes
+        self._regex: re.Pattern[str] | None = None
+
+    def __reduce__(self) -> tuple[type[Compiled], tuple[object, ...]]:
+        return Compiled, (self.source, self.needs, self.takes)
+
+    @property
+    def regex(self) -> re.Pattern[str]:
+        if self._regex is None:
+            self._regex = re.compile(self.source)
+        return self._regex
 
 
 class PatternCompiler:
@@ -111,8 +136,10 @@ class PatternCompiler:
         text = form
         for name, body in self.macros.items():
             text = text.replace("{" + name + "}", body)
+        if unknown := _LONE_WORD.search(text):
+            raise GrammarError(f"{where}: unknown macro {unknown.group()} in {form!r}")
         pieces = [m for m in _PIECE.finditer(text) if m.group().strip()]
-        if sum(len(m.group()) for m in pieces) != len(re.sub(r"\s", "", text)):
+        if not pieces or sum(len(m.group()) for m in pieces) != len(re.sub(r"\s", "", text)):
             raise GrammarError(f"{where}: cannot read the pattern {form!r}")
         self._pieces, self._pos, self._where, self._form = pieces, 0, where, form
         self._needs: list[frozenset[str]] = []
@@ -120,10 +147,7 @@ class PatternCompiler:
         out = self._sequence(depth=0)
         if self._pos != len(pieces):
             raise GrammarError(f"{where}: unbalanced braces in the pattern {form!r}")
-        try:
-            return Compiled(re.compile(out), tuple(self._needs))
-        except re.error as error:
-            raise GrammarError(f"{where}: bad pattern {form!r}: {error}") from None
+        return Compiled(out, tuple(self._needs), frozenset(self._captures))
 
     def _sequence(self, depth: int) -> str:
         alternatives = [""]
@@ -136,8 +160,8 @@ class PatternCompiler:
                 alternatives.append("")
                 continue
             if piece["neg"]:
-                nested = self._pieces[self._pos]
-                if not nested["open"]:
+                nested = self._pieces[self._pos] if self._pos < len(self._pieces) else None
+                if not (nested and nested["open"]):
                     raise GrammarError(f"{self._where}: '!' needs braces in {self._form!r}")
                 self._pos += 1
                 alternatives[-1] += f"(?!{self._group(depth + 1)})"
@@ -188,6 +212,8 @@ class PatternCompiler:
         if name == "w":
             chars |= self.symbols.having("name")
         item = _chars(chars)
+        if capture and capture not in TAKERS:
+            raise GrammarError(f"{self._where}: cannot take {capture!r} in {self._form!r}")
         if capture and capture not in self._captures:
             self._captures.add(capture)
             item = f"(?P<{capture}>{item})"

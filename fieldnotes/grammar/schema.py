@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from collections.abc import Iterable
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    field_validator,
+    model_validator,
+)
+
+from ..records import AskField, AskKind, Method
+from .slots import COLUMNS, SLOTS, fixed_value
 
 
 class Strict(BaseModel):
@@ -13,8 +24,37 @@ class Strict(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
-Phrases = tuple[str, ...]
+def _neat(phrase: str) -> str:
+    if not phrase or phrase != " ".join(phrase.split()):
+        raise ValueError("must be words with one space between them")
+    return phrase
+
+
+def _lower(phrase: str) -> str:
+    if phrase != phrase.lower():
+        raise ValueError("must be in small letters, or it is never found")
+    return phrase
+
+
+def _twice(names: Iterable[str]) -> str | None:
+    """The first name that comes a second time."""
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            return name
+        seen.add(name)
+    return None
+
+
+Said = Annotated[str, AfterValidator(_neat)]
+"""Words with one space between them; their capitals may count."""
+
+Phrase = Annotated[Said, AfterValidator(_lower)]
+"""Words looked for in a note; capitals in the note do not matter."""
+
+Phrases = tuple[Phrase, ...]
 Words = frozenset[str]
+"""Single words to compare with; a line break stands for its end, nothing for the note's end."""
 
 
 class Hedges(Strict):
@@ -58,8 +98,8 @@ class Unit(Strict):
     id: str
     dimension: Dimension
     factor: float = Field(gt=0)
-    phrases: Phrases
-    risky: Phrases = ()
+    phrases: tuple[Said, ...]
+    risky: tuple[Said, ...] = ()
 
 
 class Between(Strict):
@@ -71,6 +111,14 @@ class Units(Strict):
 
     unit: tuple[Unit, ...]
     between: Between
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Units:
+        if twice := _twice(unit.id for unit in self.unit):
+            raise ValueError(f"the id {twice!r} is given twice")
+        if twice := _twice(phrase for unit in self.unit for phrase in set(unit.phrases)):
+            raise ValueError(f"two units claim {twice!r}")
+        return self
 
 
 class Clock(Strict):
@@ -122,8 +170,8 @@ class DayWords(Strict):
 class DateWords(Strict):
     """``dates.toml``"""
 
-    weekdays: dict[str, int | Phrases]
-    months: dict[str, int]
+    weekdays: dict[str, Annotated[int, Field(ge=0, le=6)] | Phrases]
+    months: dict[str, Annotated[int, Field(ge=1, le=12)]]
     relative: dict[str, int]
     clock: Clock
     span: SpanWords
@@ -181,11 +229,20 @@ class Repairs(Strict):
     filler: Between
 
 
+def _column(slot: str) -> str:
+    if slot not in COLUMNS:
+        raise ValueError(f"no column can hold {slot!r}")
+    return slot
+
+
+Column = Annotated[str, AfterValidator(_column)]
+
+
 class Columns(Strict):
     """What the header of a table names: words and terms -> slot."""
 
-    words: dict[str, str]
-    terms: dict[str, str]
+    words: dict[Phrase, Column]
+    terms: dict[str, Column]
     amounts: Words
 
 
@@ -545,8 +602,16 @@ class Bind(Strict):
 
     slot: str
     weight: float = 3.0
-    forms: Phrases = Field(min_length=1)
+    forms: tuple[str, ...] = Field(min_length=1)
     value: Any = None
+
+    @model_validator(mode="after")
+    def _of_a_slot(self) -> Bind:
+        if self.slot not in SLOTS:
+            raise ValueError(f"there is no slot {self.slot!r}")
+        if self.value is not None:
+            fixed_value(self.slot, self.value)
+        return self
 
 
 class Bindings(Strict):
@@ -556,14 +621,27 @@ class Bindings(Strict):
     bind: tuple[Bind, ...]
 
 
-class Wording(Strict):
-    """How one kind of question is put. ``text`` may hold {colony}, {words}, {options}, {value}."""
+PLACES = ("of", "words", "colony", "value", "options")
+"""What a question's text may name in braces: " for hive 7", the words in doubt, and so on."""
 
-    field: str
-    kind: Literal["missing", "ambiguous", "conflict", "unlikely"]
-    method: str | None = None
-    text: str
-    options: Phrases = ()
+
+class Wording(Strict):
+    """How one kind of question is put; ``text`` may hold the :data:`PLACES`."""
+
+    field: AskField
+    kind: AskKind
+    method: Method | None = None
+    text: Said
+    options: tuple[Said, ...] = ()
+
+    @field_validator("text")
+    @classmethod
+    def _known_places(cls, text: str) -> str:
+        try:
+            text.format(**dict.fromkeys(PLACES, ""))
+        except (KeyError, ValueError, IndexError) as error:
+            raise ValueError(f"cannot be filled in ({error})") from None
+        return text
 
 
 class Questions(Strict):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ..grammar.load import Grammar
+from ..grammar.schema import Wording
 from ..records import Question, Span
 from .drafts import Doubt, SampleDraft, VisitDraft
 
@@ -108,7 +109,9 @@ class Asker:
 
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
-        self.wording = {(q.field, q.kind, q.method): q for q in grammar.questions.question}
+        self.wording: dict[tuple[str, str, str | None], Wording] = {
+            (q.field, q.kind, q.method): q for q in grammar.questions.question
+        }
         self.rank = {field: i for i, field in enumerate(grammar.questions.order)}
 
     def ask(

@@ -10,10 +10,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-import spacy
 from spacy.language import Language
 from spacy.tokenizer import Tokenizer  # type: ignore[import-not-found]
 from spacy.util import compile_infix_regex
+from spacy.vocab import Vocab
 
 _PREFIX = re.compile(
     r"""^(?:\.\.+|[\[\](){}<>"'~≈±#=*+|?!,:;/\\@£$€→←↑↓✓✗…☐&_^]|-(?=\D)|-$|\.(?=\D)|×(?=\d)|[xX](?=\d))"""
@@ -51,15 +51,17 @@ def build_nlp(glued: Iterable[str]) -> Language:
     words = sorted({w for w in glued if w}, key=len, reverse=True)
     units = "|".join(re.escape(w) for w in words)
     infixes = [*_INFIX, rf"(?<=[\d½¼¾⅓⅔])(?=(?:{units})(?![A-Za-z]))"]
-    nlp = spacy.blank("en")
-    # only the text of tokens is used here; without this every new word costs a dozen attributes
-    nlp.vocab.lex_attr_getters = {}  # type: ignore[attr-defined]
-    nlp.tokenizer = Tokenizer(
-        nlp.vocab,
-        rules={},
-        prefix_search=_PREFIX.search,
-        suffix_search=_SUFFIX.search,
-        infix_finditer=compile_infix_regex(infixes).finditer,
-        token_match=_WHOLE.match,
-    )
-    return nlp
+
+    def tokenizer(nlp: Language) -> Tokenizer:
+        return Tokenizer(
+            nlp.vocab,
+            rules={},
+            prefix_search=_PREFIX.search,
+            suffix_search=_SUFFIX.search,
+            infix_finditer=compile_infix_regex(infixes).finditer,
+            token_match=_WHOLE.match,
+        )
+
+    # An empty vocabulary, since only the text of tokens is used here: what a language's own would
+    # compute of every new word costs a dozen attributes.
+    return Language(Vocab(), create_tokenizer=tokenizer)

@@ -49,7 +49,7 @@ def propose(
                     out.append(
                         Candidate(
                             rule.slot,
-                            True if rule.value is None else rule.value,
+                            rule.value,
                             -1,
                             first,
                             max(last, first + 1),
