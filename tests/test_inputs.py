@@ -17,6 +17,7 @@ from fieldnotes.cli.inputs import (
     Source,
     date_in_first_line,
     date_in_name,
+    day_given,
     decode,
     find_sources,
     load_note,
@@ -25,6 +26,7 @@ from fieldnotes.cli.inputs import (
     read_file,
 )
 from fieldnotes.errors import DateError, InputError
+from tests.conftest import TUESDAY
 
 TODAY = dt.date(2026, 7, 20)
 
@@ -182,6 +184,42 @@ def test_an_endless_device_is_left() -> None:
 def test_impossible_dates(text: str) -> None:
     with pytest.raises(DateError, match="YYYY-MM-DD"):
         parse_date(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("2026-05-01", dt.date(2026, 5, 1)),
+        ("today", TUESDAY),
+        ("Yesterday", dt.date(2026, 7, 13)),
+        ("3 days ago", dt.date(2026, 7, 11)),
+        ("14 July", TUESDAY),
+        ("July 13, 2026", dt.date(2026, 7, 13)),
+        ("24 December", dt.date(2025, 12, 24)),
+        ("13/7/2026", dt.date(2026, 7, 13)),
+    ],
+)
+def test_a_day_given_in_words(text: str, day: dt.date) -> None:
+    assert day_given(text, TUESDAY) == day
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("2026-02-30", "no day"),
+        ("30 February 2026", "no date"),
+        ("the 4th", "no date"),
+        ("", "no date"),
+        ("brood", "no date"),
+        ("3/4/2026", "could be 2026-03-04 or 2026-04-03"),
+        ("tomorrow", "lies ahead"),
+        ("15 July 2026", "lies ahead"),
+    ],
+)
+def test_a_day_that_is_not_settled_is_refused(text: str, reason: str) -> None:
+    with pytest.raises(DateError, match=reason) as caught:
+        day_given(text, TUESDAY)
+    assert "\n" not in str(caught.value)
 
 
 @pytest.mark.parametrize(

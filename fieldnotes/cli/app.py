@@ -102,8 +102,8 @@ def read(
         str | None,
         typer.Option(
             metavar="DATE",
-            help="Day the note was made, YYYY-MM-DD (else from the file's name or first line, "
-            "else today).",
+            help="Day the note was made, YYYY-MM-DD or such as 'yesterday' (else from the file's "
+            "name or first line, else today).",
         ),
     ] = None,
     yard: Annotated[

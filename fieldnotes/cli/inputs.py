@@ -56,6 +56,43 @@ def parse_date(text: str) -> dt.date:
     return day
 
 
+def day_given(text: str, today: dt.date) -> dt.date:
+    """Return the day that an option gives: YYYY-MM-DD, or words such as "yesterday" or "14 July".
+
+    Words are read by dateparser, and only where day and month are settled whichever of them stands
+    first. Raises :class:`DateError` for what is no day, could be two, or lies ahead.
+    """
+    if re.fullmatch(r"[\d-]+", text.strip()):
+        return parse_date(text)
+    import dateparser  # here, since it is slow to load and most days are given in digits
+
+    days: set[dt.date] = {
+        found.date()
+        for order in ("DMY", "MDY")
+        if (
+            found := dateparser.parse(
+                text,
+                languages=["en"],
+                settings={
+                    "DATE_ORDER": order,
+                    "PREFER_DATES_FROM": "past",
+                    "RELATIVE_BASE": dt.datetime.combine(today, dt.time(12)),
+                    "REQUIRE_PARTS": ["day", "month"],
+                },
+            )
+        )
+    }
+    if not days:
+        raise DateError(f"{text!r} is no date; give it as YYYY-MM-DD, such as 2026-07-14")
+    if len(days) > 1:
+        both = " or ".join(day.isoformat() for day in sorted(days))
+        raise DateError(f"{text!r} could be {both}; give it as YYYY-MM-DD")
+    (day,) = days
+    if day > today:
+        raise DateError(f"{text!r} lies ahead ({day}); give the day the note was made")
+    return day
+
+
 def _day(match: re.Match[str]) -> dt.date | None:
     """Return the day that a match's first three groups give, if there is such a day.
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from ..errors import FieldnotesError, InputError
-from .inputs import Source, find_sources, load_note, name_given, parse_date
+from .inputs import Source, day_given, find_sources, load_note, name_given
 from .keeper import keeper_vocabulary
 from .shield import DONE, IN_PART, NOTHING, OPEN_QUESTIONS, inside, say
 
@@ -44,7 +44,8 @@ def read_notes(arguments: Sequence[str], options: ReadOptions) -> int:
 
     A note that cannot be read is reported, and the others are still read.
     """
-    written = None if options.written is None else parse_date(options.written)
+    today = dt.date.today()
+    written = None if options.written is None else day_given(options.written, today)
     sources = find_sources(_or_piped(arguments), as_text=options.as_text)
     vocabulary = keeper_vocabulary(options.vocabulary)
     yard, colony = name_given(options.yard), name_given(options.colony)
@@ -54,9 +55,7 @@ def read_notes(arguments: Sequence[str], options: ReadOptions) -> int:
     def load(source: Source | FieldnotesError) -> Note:
         if not isinstance(source, Source):
             raise source
-        return load_note(
-            source, today=dt.date.today(), warn=say, written=written, yard=yard, colony=colony
-        )
+        return load_note(source, today=today, warn=say, written=written, yard=yard, colony=colony)
 
     done = failed = asked = 0
     with ExitStack() as stack:
