@@ -1,4 +1,4 @@
-"""Stage 7a: tables in a note: rows with pipes, tabs or commas, with or without a header.
+"""Stage 7a: tables in a note: rows cut by pipes, tabs, semicolons or commas, headed or not.
 
 A table adds two kinds of knowledge to the row of items: which cell names the colony, and which
 slot a bare number in a column fills.
@@ -35,47 +35,53 @@ class Table:
 
 
 def prepare(text: str) -> str:
-    """Turn the commas of comma-separated lines into tabs, one for one, so offsets stay."""
-    if text.count("\n") < 2 or "," not in text:
+    """Turn the semicolons or commas that part the cells of lines into tabs, so offsets stay."""
+    if text.count("\n") < 2 or ("," not in text and ";" not in text):
         return text
     lines = text.split("\n")
-    cut = [_outside_quotes(line) for line in lines]
-    out = list(lines)
+    for mark, words in _SEPARATORS.items():
+        _part_cells(lines, mark, words)
+    return "\n".join(lines)
+
+
+_SEPARATORS = {";": 4, ",": 1}
+"""What parts cells, and the most words of a line's first cell: a sentence has commas too."""
+
+
+def _part_cells(lines: list[str], mark: str, words: int) -> None:
+    """Put tabs for ``mark`` in runs of three lines or more that have as many of them."""
+    cut = [_outside_quotes(line, mark) for line in lines]
     k = 0
     while k < len(lines):
         size = len(cut[k])
-        end = k
-        while end < len(lines) and len(cut[end]) == size and size >= 2:
+        end = k + 1
+        while size >= 2 and end < len(lines) and len(cut[end]) == size:
             end += 1
-        if (
-            size >= 2
-            and end - k >= 3
-            and all(_short_cells(line) for line in lines[k:end])
-            and all(len(line.split(",")[0].split()) == 1 for line in lines[k:end])
-        ):
-            for j in range(k, end):
-                chars = list(lines[j])
-                for at in cut[j]:
+        run = range(k, end)
+        if end - k >= 3 and all(_is_row(lines[n].split(mark), words) for n in run):
+            for n in run:
+                chars = list(lines[n])
+                for at in cut[n]:
                     chars[at] = "\t"
-                out[j] = "".join(chars)
-        k = max(end, k + 1)
-    return "\n".join(out)
+                lines[n] = "".join(chars)
+        k = end
 
 
-def _outside_quotes(line: str) -> list[int]:
-    """Where the commas of a line stand that are not within double quotes."""
+def _outside_quotes(line: str, mark: str) -> list[int]:
+    """Where this mark stands in a line and not within double quotes."""
     out, quoted = [], False
     for i, char in enumerate(line):
         if char == '"':
             quoted = not quoted
-        elif char == "," and not quoted:
+        elif char == mark and not quoted:
             out.append(i)
     return out
 
 
-def _short_cells(line: str) -> bool:
-    cells = line.split(",")
-    return sum(len(cell.split()) <= 4 for cell in cells) >= len(cells) - 1
+def _is_row(cells: list[str], words: int) -> bool:
+    """Whether all cells but one are short, and the first has at most ``words`` words."""
+    short = sum(len(cell.split()) <= 4 for cell in cells)
+    return short >= len(cells) - 1 and 1 <= len(cells[0].split()) <= words
 
 
 def find_tables(row: Row, columns: Columns) -> list[Table]:
