@@ -12,6 +12,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
+from collections.abc import Iterator
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_serializer, model_validator
@@ -87,10 +88,16 @@ class Fact(Record):
 
     @model_validator(mode="after")
     def _nothing_without_evidence(self) -> Fact:
-        for name in self.model_fields_set - self.PARTS:
-            if getattr(self, name) is not None and name not in self.evidence:
+        for name in self._stated():
+            if name not in self.evidence:
                 raise ValueError(f"{name} has no evidence")
         return self
+
+    def _stated(self) -> Iterator[str]:
+        """The names under which ``evidence`` must prove what is set."""
+        for name in self.model_fields_set - self.PARTS:
+            if getattr(self, name) is not None:
+                yield name
 
 
 class StepSaid(Fact):
@@ -168,8 +175,11 @@ class Fed(Fact):
     amount: str | None = None
 
 
-class Supers(Fact):
-    """Honey supers added, removed or standing on the colony."""
+class Supers(Record):
+    """Honey supers added, removed or standing on the colony.
+
+    The visit proves them, as "supers.added", "supers.removed" and "supers.on".
+    """
 
     added: Count | None = None
     removed: Count | None = None
@@ -228,6 +238,11 @@ class Visit(Fact):
     weather_c: float | None = None
     events: tuple[Event, ...] = ()
     todo: tuple[Todo, ...] = ()
+
+    def _stated(self) -> Iterator[str]:
+        yield from super()._stated()
+        if self.supers is not None:
+            yield from (f"supers.{name}" for name in self.supers.model_dump())
 
 
 class Question(Record):

@@ -415,7 +415,7 @@ def test_every_kind_of_fact_has_a_row() -> None:
         treatment=treatments,
         earlier=(earlier,),
         fed=(Fed(what="dry_sugar", amount="1 kg", evidence=proved("what", "amount")),),
-        supers=Supers(added=1, on=3, evidence=proved("added", "on")),
+        supers=Supers(added=1, on=3),
         events=(Event(event="queen_caged", evidence=proved("event")),),
         samples=(
             Sample(
@@ -441,7 +441,7 @@ def test_every_kind_of_fact_has_a_row() -> None:
         ),
         evidence=proved(
             "yard", "date", "time", "queen_status", "queen_cells", "queen_cups", "weather_c",
-            "frames_brood", "hive_weight_kg",
+            "frames_brood", "hive_weight_kg", "supers.added", "supers.on",
         ),
     )  # fmt: skip
     told = [(row.part, row.label, row.value) for row in rows(visit, text)]

@@ -6,6 +6,7 @@ There are no published values here; what is right follows from the meaning of sa
 from __future__ import annotations
 
 import datetime as dt
+import json
 import sqlite3
 import subprocess
 import sys
@@ -36,7 +37,7 @@ from fieldnotes.records import (
     Visit,
 )
 from fieldnotes.season import Store, default_path
-from fieldnotes.season.migrations import STEPS
+from fieldnotes.season.migrations import STEPS, migrate, version_1
 from fieldnotes.season.rows import SAMPLE_FIELDS, name_key, same_json
 
 DAY = dt.date(2026, 7, 14)
@@ -113,6 +114,8 @@ def facts(draw: st.DrawFn, kind: type[Fact], **fields: st.SearchStrategy[object]
     chosen = [n for n in fields if n in required or draw(st.booleans())]
     values = {n: draw(fields[n]) for n in chosen}
     proofs = {n: draw(EVIDENCE) for n in chosen if n not in kind.PARTS}
+    if "supers" in chosen:
+        proofs["supers.added"] = draw(EVIDENCE)
     return kind(**values, evidence=proofs)
 
 
@@ -161,7 +164,7 @@ VISITS = facts(
     treatment=some(TREATMENTS),
     fed=some(facts(Fed, what=st.just("syrup"), amount=TEXTS)),
     # Supers of which nothing is said are no supers, in JSON too.
-    supers=COUNTS.map(lambda n: proved(Supers, added=n)),
+    supers=COUNTS.map(lambda n: Supers(added=n)),
     events=some(facts(Event, event=st.just("split"), amount=TEXTS)),
     todo=some(facts(Todo, what=TEXTS, due=DATES)),
     weather_c=st.floats(-40, 50),
@@ -476,6 +479,32 @@ def test_the_variable_and_missing_folders_work_when_opening(
 
 
 # Tables and their versions
+
+
+def test_supers_kept_with_evidence_of_their_own_are_read_again(path: Path) -> None:
+    note = a_note("Hive 7, 2 supers on")
+    visit = proved(Visit, colony="7").model_dump(mode="json")
+    visit["supers"] = {"on": 2, "evidence": {"on": {"said": [[8, 19]]}}}
+    reading = {"id": note.id, "written": str(DAY), "visits": [visit]}
+    connection = sqlite3.connect(path, isolation_level=None)
+    migrate(connection, path, steps=(version_1,))
+    connection.execute(
+        "INSERT INTO notes (number, id, text, written, written_from, saved_at)"
+        " VALUES (1, ?, ?, ?, 'option', '')",
+        (note.id, note.text, str(note.written)),
+    )
+    connection.execute(
+        "INSERT INTO readings (note, program, grammar, json, read_at, current)"
+        " VALUES (1, '', '', ?, '', 1)",
+        (json.dumps(reading),),
+    )
+    connection.close()
+    with Store.open(path) as store:
+        kept = store.note(note.id)
+    assert kept is not None
+    (told,) = kept[1].visits
+    assert told.supers == Supers(on=2)
+    assert told.evidence["supers.on"] == Evidence(said=((8, 19),))
 
 
 def test_a_new_database_is_marked_strict_and_versioned(path: Path) -> None:

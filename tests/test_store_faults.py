@@ -23,7 +23,7 @@ import pytest
 from fieldnotes.errors import StoreError
 from fieldnotes.records import Evidence, Note, Question, Reading, Sample, Visit
 from fieldnotes.season import Store
-from fieldnotes.season.migrations import migrate, version_1
+from fieldnotes.season.migrations import STEPS, migrate
 
 DAY = dt.date(2026, 7, 14)
 ROOT = Path(__file__).parents[1]
@@ -189,7 +189,9 @@ def test_programs_that_start_at_once_make_one_database(path: Path) -> None:
     # Of those who save the same note exactly one hears that it is new.
     assert sorted(note_id for state, note_id, _ in lines if state == "new") == sorted(readings)
     with closing(sqlite3.connect(path)) as connection:
-        assert connection.execute("SELECT version FROM migrations").fetchall() == [(1,)]
+        assert connection.execute("SELECT version FROM migrations").fetchall() == [
+            (version,) for version in range(1, len(STEPS) + 1)
+        ]
 
 
 # A save that fails midway
@@ -326,7 +328,7 @@ def test_a_later_step_adds_answers_without_a_rebuild(path: Path) -> None:
         db.execute("UPDATE notes SET text = 'lost'")
         raise sqlite3.OperationalError("no more")
 
-    def version_2(db: object) -> None:
+    def a_later_step(db: object) -> None:
         db.execute(
             "CREATE TABLE answers (id INTEGER PRIMARY KEY,"
             " note INTEGER NOT NULL REFERENCES notes(number), field TEXT NOT NULL,"
@@ -336,14 +338,14 @@ def test_a_later_step_adds_answers_without_a_rebuild(path: Path) -> None:
 
     connection = sqlite3.connect(path, isolation_level=None)
     with pytest.raises(sqlite3.OperationalError, match="no more"):
-        migrate(connection, path, steps=(version_1, broken))
-    with Store.open(path) as store:  # still whole, still at version 1
+        migrate(connection, path, steps=(*STEPS, broken))
+    with Store.open(path) as store:  # still whole, still as it was
         assert store.note(note.id) == (note, a_reading(note))
-    migrate(connection, path, steps=(version_1, version_2))
-    migrate(connection, path, steps=(version_1, version_2))
+    migrate(connection, path, steps=(*STEPS, a_later_step))
+    migrate(connection, path, steps=(*STEPS, a_later_step))
     taken = connection.execute("SELECT version, step FROM migrations").fetchall()
     connection.close()
-    assert taken == [(1, "version_1"), (2, "version_2")]
+    assert [step for _, step in taken] == [*(step.__name__ for step in STEPS), "a_later_step"]
     with pytest.raises(StoreError, match="newer fieldnotes"):
         Store.open(path)
 
@@ -402,7 +404,10 @@ def test_a_newer_database_is_refused_untouched(path: Path) -> None:
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("PRAGMA user_version = 99")
     before = path.read_bytes()
-    refused(path, r"newer fieldnotes \(database version 99, this program knows up to 1\); update")
+    known = (
+        rf"newer fieldnotes \(database version 99, this program knows up to {len(STEPS)}\); update"
+    )
+    refused(path, known)
     assert path.read_bytes() == before
 
 

@@ -184,7 +184,8 @@ def _observed_rows(visit: Visit, text: str) -> Iterator[Row]:
     for fed in visit.fed:
         yield _whole_row(fed, "fed", _with(_plain(fed.what), fed.amount), text)
     if visit.supers is not None:
-        yield _whole_row(visit.supers, "supers", _supers(visit.supers), text)
+        moved = [proof for name, proof in visit.evidence.items() if name.startswith("supers.")]
+        yield _row(OBSERVED, "supers", _supers(visit.supers), _together(moved), text)
     for event in visit.events:
         yield _whole_row(event, "event", _with(_plain(event.event), event.amount), text)
     for todo in visit.todo:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from ..grammar.protocols import StepWords
 from ..records import Evidence, Fed, Sample, Sign, Span, StepSaid, Supers, Todo, Treatment, Visit
@@ -18,8 +19,8 @@ def evidence(given: Given, back: Back) -> Evidence:
     return Evidence(said=tuple(dict.fromkeys(back(s) for s in given.spans)))
 
 
-def _fields(facts: dict[str, Given], back: Back) -> dict[str, object]:
-    out: dict[str, object] = {name: given.value for name, given in facts.items()}
+def _fields(facts: dict[str, Given], back: Back) -> dict[str, Any]:
+    out: dict[str, Any] = {name: given.value for name, given in facts.items()}
     out["evidence"] = {name: evidence(given, back) for name, given in facts.items()}
     return out
 
@@ -91,5 +92,8 @@ def visit_record(draft: VisitDraft, text: str, words: tuple[StepWords, ...], bac
         if rows:
             fields[name] = tuple(model.model_validate(_fields(row, back)) for row in rows)
     if draft.supers:
-        fields["supers"] = Supers.model_validate(_fields(draft.supers, back))
+        moved = _fields(draft.supers, back)
+        proofs = moved.pop("evidence")
+        fields["evidence"] |= {f"supers.{name}": proof for name, proof in proofs.items()}
+        fields["supers"] = Supers.model_validate(moved)
     return Visit.model_validate(fields)

@@ -22,6 +22,7 @@ What later steps may count on:
 from __future__ import annotations
 
 import datetime as dt
+import json
 import sqlite3
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -164,7 +165,21 @@ def version_1(db: Database) -> None:
         db.execute(statement)
 
 
-STEPS: Final[tuple[Step, ...]] = (version_1,)
+def version_2(db: Database) -> None:
+    """What proves a colony's supers moves from the supers to the visit."""
+    rows = db.execute("SELECT id, json FROM readings WHERE json LIKE '%\"supers\"%'").fetchall()
+    for number, told in rows:
+        reading = json.loads(told)
+        for visit in reading.get("visits", ()):
+            proofs = visit.get("supers", {}).pop("evidence", {})
+            visit.setdefault("evidence", {}).update(
+                {f"supers.{name}": proof for name, proof in proofs.items()}
+            )
+        moved = json.dumps(reading, ensure_ascii=False, separators=(",", ":"))
+        db.execute("UPDATE readings SET json = ? WHERE id = ?", (moved, number))
+
+
+STEPS: Final[tuple[Step, ...]] = (version_1, version_2)
 
 
 def migrate(connection: sqlite3.Connection, path: Path, *, steps: Sequence[Step] = STEPS) -> None:

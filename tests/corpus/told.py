@@ -54,7 +54,7 @@ def told(visit: Visit, asked: set[str]) -> dict[str, Any]:
         "signs": {sign.sign: sign.present for sign in visit.signs},
         "treatment": {each.active: each.action for each in visit.treatment},
         "fed": [feed.what for feed in visit.fed],
-        "supers": visit.supers.model_dump(exclude={"evidence"}) if visit.supers else {},
+        "supers": visit.supers.model_dump() if visit.supers else {},
         "due": [str(todo.due) for todo in visit.todo if todo.due],
     }
     if "earlier" in asked:
