@@ -33,7 +33,7 @@ MAY_IMPORT: dict[str, set[str]] = {
 
 ONLY_IN = {
     "spacy": "reading",
-    "dateparser": "reading",
+    "dateparser": "cli",
     "sqlite_utils": "season",
     "typer": "cli",
     "rich": "cli",
