@@ -106,11 +106,19 @@ class Between(Strict):
     phrases: Phrases
 
 
+class AirWords(Strict):
+    """Words around degrees: of what lies below zero, and of what is only announced."""
+
+    below_zero: Words
+    forecast: Words
+
+
 class Units(Strict):
     """``units.toml``"""
 
     unit: tuple[Unit, ...]
     between: Between
+    air: AirWords
 
     @model_validator(mode="after")
     def _each_once(self) -> Units:
@@ -132,7 +140,9 @@ class Clock(Strict):
     company_before: Words
     company_after: Words
     halves: Words
-    halves_glued: Words
+    early: Words
+    late: Words
+    military: Words
     minutes: Words
     counted: Words
 
@@ -164,7 +174,21 @@ class DayWords(Strict):
     before_number: Words
     parts: Words
     after_month: Words
+    counted: Words
     weekday_leads: dict[str, str]
+
+
+class VisitWords(Strict):
+    """Words beside a day by which the visit's own day is told from the day of another thing."""
+
+    now: Words
+    not_now: Words
+    not_after: Words
+    not_before: Words
+    teller: Words
+    inspected: Words
+    past: Words
+    past_endings: Phrases
 
 
 class DateWords(Strict):
@@ -176,6 +200,7 @@ class DateWords(Strict):
     clock: Clock
     span: SpanWords
     day: DayWords
+    visit: VisitWords
 
 
 class Term(Strict):

@@ -15,6 +15,8 @@ from ..numbers import read_number
 
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})$")
 _NUMERIC = re.compile(r"(\d{1,2})[/.-](\d{1,2})(?:[/.-](\d{4}|\d{2}))?\.?$")
+_ROMAN = re.compile(r"(\d{1,2})\.([ivx]{1,4})(?:\.(\d{4}))?\.?$")
+_ROMAN_MONTHS = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii")
 _ORDINAL = re.compile(r"(\d{1,2})(?:st|nd|rd|th)$")
 _YEAR = re.compile(r"(?:19|20)\d\d$")
 
@@ -49,6 +51,14 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
     found = _ISO.match(word)
     if found:
         return Day("date", 1, year=int(found[1]), month=int(found[2]), day=int(found[3]))
+    found = _ROMAN.match(word)
+    if found and found[2] in _ROMAN_MONTHS:
+        year = int(found[3]) if found[3] else None
+        month = _ROMAN_MONTHS.index(found[2]) + 1
+        return Day("date", 1, year=year, month=month, day=int(found[1]))
+    dashed = _dashed(words, i, dates)
+    if dashed is not None:
+        return dashed
     found = _NUMERIC.match(word)
     if (found and "/" in word) or (found and found[3]) or (found and word.count(".") == 2):
         year = int(found[3]) if found[3] else None
@@ -57,7 +67,8 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
         return Day("numeric", 1, first=int(found[1]), second=int(found[2]), year=year)
     which = dates.day.weekday_leads.get(word)
     if which is not None and i + 1 < n:
-        got = _weekday(words[i + 1], dates, sure=True)
+        # "the sun" is no Sunday
+        got = _weekday(words[i + 1], dates, sure=which != "the")
         if got is not None:
             return Day("weekday", 2, weekday=got, which=which)
     weekday = _weekday(word, dates, sure=False)
@@ -89,6 +100,29 @@ def read_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords) -
     if got_day:
         return got_day
     return _relative_span(words, i, dates, numbers)
+
+
+def _dashed(words: list[str], i: int, dates: DateWords) -> Day | None:
+    """ "Mill yard 7-22, sugar roll": month and day with a dash, at the head of a line only.
+
+    Elsewhere, and where either number might be the month, two numbers with a dash are a range.
+    """
+    if len(words) < i + 3 or words[i + 1] != "-" or not words[i + 2].isdecimal():
+        return None
+    if not words[i].isdecimal() or len(words[i]) > 2 or len(words[i + 2]) > 2:
+        return None
+    low, high = sorted((int(words[i]), int(words[i + 2])))
+    if not 1 <= low <= 12 < high <= 31:
+        return None
+    for j in range(i - 1, -1, -1):
+        if words[j][0] == "\n":
+            break
+        if i - j > 3 or not words[j].isalpha():
+            return None
+    after = words[i + 3] if i + 3 < len(words) else "\n"
+    if after in dates.day.counted or after[0].isdecimal():
+        return None
+    return Day("numeric", 3, first=int(words[i]), second=int(words[i + 2]))
 
 
 def _longer(day: Day, by: int) -> Day:
@@ -123,7 +157,10 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
         number = _day_number(words, k, numbers) if k < n else None
         if number is None:
             return None
-        day, length, _ = number
+        day, length, ordinal = number
+        if lead == "the" and not ordinal:
+            # "the July one" is a thing of July
+            return None
         k += length
         year, used = _year(words, k)
         return Day("date", k + used - i, year=year, month=month, day=day)

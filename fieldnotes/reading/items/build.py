@@ -149,6 +149,7 @@ class ItemBuilder:
             or not first.isascii()
             or word in self.values.starts
             or first in "@."
+            or (first == "-" and len(word) > 1)
             or ("-" in word and len(word) > 6 and word.partition("-")[0] in grammar.numbers.tens)
         ):
             value = self.values.read(words, raw, starts, i)

@@ -13,6 +13,7 @@ from ..numbers import WARMEST, Number, celsius, read_number
 from .row import Item
 
 _DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
+_SIGNS = "-\N{MINUS SIGN}"
 _KIND_OF = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}
 
 
@@ -38,7 +39,7 @@ class ValueReader:
         self._clock_starts = (
             frozenset({*grammar.dates.clock.noon, "quarter", "half"}) | self._number_starts
         )
-        self.starts = self._day_starts | self._clock_starts
+        self.starts = self._day_starts | self._clock_starts | grammar.units.air.below_zero
         self.kind_symbol = {
             kind: grammar.symbols.of(frozenset({kind}), None) for kind in VALUE_KINDS
         }
@@ -62,6 +63,9 @@ class ValueReader:
                 raw=raw[i],
             )
 
+        below = self._below_zero(words, raw, i, make)
+        if below is not None:
+            return below
         day: Day | None = None
         if _DOTTED.match(word) and (
             not i or words[i - 1] in self.around_days.before_dotted or words[i - 1][0] == "\n"
@@ -166,6 +170,27 @@ class ValueReader:
         if number.length == 1:
             item.sym = grammar.symbols.of(self._n, word)
         return item
+
+    def _below_zero(
+        self, words: list[str], raw: list[str], i: int, make: Callable[[str, int], Item]
+    ) -> Item | None:
+        """ "minus two degrees", "-6 C": a temperature below zero."""
+        word = words[i]
+        if word in self.grammar.units.air.below_zero and i + 1 < len(words):
+            number = read_number(words, i + 1, self.grammar.numbers)
+            length = 1
+        elif word[0] in _SIGNS and word[1:2].isdecimal():
+            number = read_number([word[1:]], 0, self.grammar.numbers)
+            length = 0
+        else:
+            return None
+        if number is None or number.form not in ("digits", "words"):
+            return None
+        number = Number(-number.value, number.length + length, number.form)
+        unit = self._unit(words, raw, i + number.length, bare=number)
+        if unit is None or unit[0].dimension != "temperature":
+            return None
+        return self._quantity(words, raw, i, number, unit, make)
 
     def _unit(
         self, words: list[str], raw: list[str], i: int, bare: Number | None = None

@@ -46,8 +46,9 @@ def board_days(
                     Doubt("days", "conflict", [*told.spans, *spans], (f"{told.value:g}", str(lay)))
                 )
                 del sample.facts["days"]
-            continue
-        sample.facts["days"] = Given(float(lay), spans)
+                continue
+        else:
+            sample.facts["days"] = Given(float(lay), spans)
         proof = next(item_span(row.items[k]) for d, k in dates if d == distinct[1])
         draft.facts["date"] = Given(distinct[1], [proof])
         days.doubts = [d for d in days.doubts if d.field != "date"]

@@ -14,6 +14,7 @@ from ..scenes import Mention
 from ..scopes import HEADER, REACH, SHARED, TWIN, Place, Scopes
 from ..tables import Table
 from .boards import board_days
+from .conditions import Conditions
 from .days import NoteDays, day_options
 from .observations import Observer
 from .sharing import Sharer
@@ -56,6 +57,7 @@ class VisitBuilder:
         samples = SampleBuilder(bound)
         observer = Observer(bound)
         sharer = Sharer(bound)
+        conditions = Conditions(bound, scopes, days)
         shared = [k for k in range(len(items)) if scopes.of[k] == (SHARED,)]
         everyone = self.to_all.intersection(shared)
         counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
@@ -98,7 +100,8 @@ class VisitBuilder:
                     draft.samples = [lone] if lone else []
                 sharer.same_again(draft, drafts[-1], own)
             general = sorted({*own, *shared}) if several else own
-            observer.observe(draft, set(own_all), set(general))
+            observer.observe(draft, set(own_all))
+            conditions.give(draft, p, place)
             active = chores.treatments(draft, general, active) or active
             chores.feed(draft, own_all)
             chores.supers(draft, set(own_all))

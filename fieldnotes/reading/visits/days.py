@@ -12,6 +12,18 @@ from ..items import Item, item_span
 from ..scenes import Mention
 from ..standing import BLOCKING
 
+_NEAR = 6
+"""Items to either side within which words about a day are looked for."""
+
+_TELLING = 9
+"""Items to either side within which the keeper tells what was done on a day."""
+
+_ORDERED = 5
+"""Ordinals in words below this put things in order more often than they name a day."""
+
+_PREAMBLE = 8
+"""Items at the beginning of a note within which a bare weekday dates it."""
+
 
 @dataclass(slots=True)
 class NoteDays:
@@ -20,6 +32,33 @@ class NoteDays:
     breaks: dict[int, int] = field(default_factory=dict)
     dates: dict[int, tuple[dt.date | None, Item]] = field(default_factory=dict)
     doubts: list[Doubt] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A day expression that may date the visit. ``now`` says that it is the day of speaking."""
+
+    k: int
+    item: Item
+    day: Day
+    date: dt.date | None
+    heading: bool
+    now: bool
+
+    @property
+    def rank(self) -> int:
+        """The lower, the surer that this is the visit's day."""
+        if self.heading and self.day.kind in ("date", "numeric"):
+            return 0
+        if self.now:
+            return 1
+        if self.heading:
+            return 2
+        return 3 if self.day.kind == "offset" else 4
+
+
+_SURE = 3
+"""Rank up to which a day is taken although the note tells of others."""
 
 
 def day_options(day: Day | None, written: dt.date) -> tuple[str, ...]:
@@ -37,7 +76,11 @@ class DayFinder:
         self.row = row = clauses.row
         self.written = clauses.written
         self.day_first = clauses.day_first
+        self.words = row.grammar.dates.visit
         self.boards = any(i in ("method.board", "board.weak") for x in row.items for i in x.ids)
+        self.plan_ends = frozenset(
+            hit.j for hit in row.cues if getattr(hit.cue, "standing", "") == "planned"
+        )
         self.line_starts: list[int] = []
         start = 0
         for k, item in enumerate(row.items):
@@ -47,101 +90,129 @@ class DayFinder:
 
     def find(self, mentions: list[Mention], skip: set[int]) -> NoteDays:
         """Which day expressions date a visit, and where a new day begins."""
-        items, clauses = self.row.items, self.clauses
         days = NoteDays()
-        found: list[tuple[int, dt.date | None, Item, bool]] = []
-        heads = {m.first for m in mentions}
-        for k, item in enumerate(items):
-            day = item.day
-            if k in skip:
-                continue
-            if day is None or clauses.standing(item) & BLOCKING:
-                continue
-            if clauses.ahead(item) or (k and items[k - 1].word == "(" and k > 2):
-                continue
-            if (
-                any(
-                    "planned" in clauses.standing(x)
-                    for x in items[k + 1 : k + 4]
-                    if x.kind != "border"
-                )
-                and day.kind != "numeric"
-                and k > 3
-                and not any(x.kind == "border" for x in items[k + 1 : k + 3])
-            ):
-                continue
-            if day.kind == "offset" and (day.days < -6 or day.which.startswith("months")):
-                continue
-            if not self._dates_visit(k, day, heads) or self._put_in(k):
-                continue
-            date = resolve(day, self.written, ahead=False, day_first=self.day_first)
-            if date is not None and date > self.written:
-                continue
-            found.append((k, date, item, self._line_head(k)))
-        if not found:
-            return days
-        distinct = {d for _, d, _, _ in found if d is not None}
-        heading = [f for f in found if f[3]]
-        if len(distinct) > 1 and len(heading) >= 2 and len({d for _, d, _, _ in heading}) > 1:
-            for number, (k, date, item, _) in enumerate(heading, start=1):
-                days.breaks[self.line_starts[k]] = number
-                days.dates[number] = (date, item)
-            return days
-        # one day for the whole note: a heading wins, else the first
-        today = next(
-            (
-                f
-                for f in found
-                if f[2].day is not None and f[2].day.kind == "offset" and f[2].day.days == 0
-            ),
-            None,
-        )
-        best = (
-            (
-                today
-                if not any(
-                    f[3] and f[2].day is not None and f[2].day.kind in ("date", "numeric")
-                    for f in found
-                )
-                else None
-            )
-            or next((f for f in found if f[3] and f[1] is not None), None)
-            or next((f for f in found if f[1] is not None), None)
-        )
-        if today is None and not heading and len(distinct) > 1:
-            # several days and none at the head of a line: nothing says which one is the visit's
-            days.doubts.append(
-                Doubt(
-                    "date",
-                    "ambiguous",
-                    [item_span(item) for _, _, item, _ in found],
-                    tuple(sorted(d.isoformat() for d in distinct)),
-                )
-            )
-            return days
-        if best is None:
-            k, _, item, _ = found[0]
-            days.doubts.append(
-                Doubt("date", "ambiguous", [item_span(item)], day_options(item.day, self.written))
-            )
-            return days
-        days.dates[0] = (best[1], best[2])
+        names = {k for m in mentions for k in range(m.first, m.last)}
+        found = [
+            told
+            for k in range(len(self.row.items))
+            if k not in skip and k not in names and (told := self._told(k)) is not None
+        ]
+        headings = [t for t in found if t.heading]
+        if len({t.date for t in headings if t.date is not None}) > 1:
+            for number, told in enumerate(headings, start=1):
+                days.breaks[self.line_starts[told.k]] = number
+                days.dates[number] = (told.date, told.item)
+        elif found:
+            self._one_day(found, days)
         return days
+
+    def _one_day(self, found: list[_Told], days: NoteDays) -> None:
+        """One day for the whole note: the surest, or a question."""
+        dated = [t for t in found if t.date is not None]
+        if not dated:
+            first = found[0]
+            options = day_options(first.day, self.written)
+            days.doubts.append(Doubt("date", "ambiguous", [item_span(first.item)], options))
+            return
+        best = min(dated, key=lambda t: t.rank)
+        rivals = sorted({t.date for t in dated if t.date is not None})
+        if best.rank > _SURE and len(rivals) > 1:
+            # several days and none at the head of a line: nothing says which one is the visit's
+            spans = [item_span(t.item) for t in found]
+            options = tuple(d.isoformat() for d in rivals)
+            days.doubts.append(Doubt("date", "ambiguous", spans, options))
+            return
+        days.dates[0] = (best.date, best.item)
+
+    def _told(self, k: int) -> _Told | None:
+        """The day expression at item ``k``, if it may be the day of a visit."""
+        item = self.row.items[k]
+        day = item.day
+        if day is None or (k > 2 and self.row.items[k - 1].word == "("):
+            return None
+        now = self._is_now(k, day)
+        if not now and (
+            self.clauses.standing(item) & BLOCKING
+            or self.clauses.ahead(item)
+            or self._of_something_else(k, day)
+            or self._planned_here(k, day)
+            or self._put_in(k)
+        ):
+            return None
+        if not self._dates_visit(k, day, now):
+            return None
+        date = resolve(day, self.written, ahead=False, day_first=self.day_first)
+        if date is not None and date > self.written:
+            return None
+        return _Told(k, item, day, date, self._line_head(k), now)
+
+    def _is_now(self, k: int, day: Day) -> bool:
+        """ "today", "this morning", "it's Monday": the day on which the keeper speaks."""
+        marks = self.clauses.standing(self.row.items[k])
+        if day.kind == "offset":
+            return day.days == 0 and not marks & BLOCKING
+        length = self._follows(k, self.words.now)
+        if not length or day.kind not in ("weekday", "day", "date"):
+            return False
+        i = self.row.items[k].i - length
+        return not marks & {"supposed", "reported", "rule"} and not (
+            i and self.row.words[i - 1] in self.words.not_now
+        )
+
+    def _follows(self, k: int, phrases: frozenset[str]) -> int:
+        """How many words the phrase has that stands right before item ``k``; 0 if none does."""
+        i = self.row.items[k].i
+        words = self.row.words
+        return next((n for n in (3, 2, 1) if " ".join(words[max(0, i - n) : i]) in phrases), 0)
+
+    def _of_something_else(self, k: int, day: Day) -> bool:
+        """ "since 4 July", "the Wednesday team", "thymol Thurs?": a day of another thing."""
+        items = self.row.items
+        after = items[k + 1] if k + 1 < len(items) else None
+        return (
+            self._follows(k, self.words.not_after) > 0
+            or (after is not None and after.word in self.words.not_before)
+            or (day.which == "last" and not self._line_head(k))
+        )
+
+    def _planned_here(self, k: int, day: Day) -> bool:
+        """Whether a plan ends at this day ("pads go on Sunday") or begins right after it."""
+        item = self.row.items[k]
+        # "go on Sunday": the plan's last word is the first of "on Sunday"
+        if day.kind != "numeric" and not self.plan_ends.isdisjoint((item.i, item.i + 1)):
+            return True
+        after = self.row.items[k + 1 : k + 4]
+        return (
+            day.kind != "numeric"
+            and k > 3
+            and not any(x.kind == "border" for x in after[:2])
+            and any("planned" in self.clauses.standing(x) for x in after if x.kind != "border")
+        )
 
     def _put_in(self, k: int) -> bool:
         """Whether the day is when a board went in: not the day of the visit."""
-        items = self.row.items
-        before = items[max(0, k - 3) : k]
-        return (
-            self.boards
-            and any(x.word in self.row.grammar.samples.boards.put_in for x in before)
-            and not any(x.word in self.row.grammar.samples.boards.taken_out for x in before)
-        )
+        said = self.row.grammar.samples.boards
+        return self.boards and self._near(k, said.put_in) and not self._near(k, said.taken_out)
+
+    def _taken_out(self, k: int) -> bool:
+        """ "on the 16th out it came": whether the day is when a board came out."""
+        after = self.row.items[k + 1 : k + 3]
+        out = self.row.grammar.samples.boards.taken_out
+        return self.boards and any(x.word in out for x in after)
+
+    def _near(self, k: int, words: frozenset[str]) -> bool:
+        """Whether one of the words stands within the few items before item ``k``."""
+        before = self.row.items[max(0, k - 3) : k]
+        return any(part in words for x in before for part in (x.word, *x.word.split()))
 
     def _line_head(self, k: int) -> bool:
         """Whether the day stands at the head of a line, within its first few items."""
         start = self.line_starts[k]
         items = self.row.items
+        day = items[k].day
+        if day is not None and day.kind == "day" and k > start:
+            # "Mother came on the third": a bare number of a month heads a line only by itself
+            return False
         return k - start <= 4 and all(
             i.kind in ("name", "mark", "day", "word", "letter", "clock", "code")
             or i.ids & {"stand_place", "yard_noun", "hive"}
@@ -150,24 +221,37 @@ class DayFinder:
             for i in items[start:k]
         )
 
-    def _dates_visit(self, k: int, day: Day, heads: set[int]) -> bool:
-        items = self.row.items
-        if day.kind in ("date", "numeric"):
+    def _dates_visit(self, k: int, day: Day, now: bool) -> bool:
+        """Whether a day of this kind, at this place of the note, is the day of a visit."""
+        if day.kind in ("date", "numeric") or now:
             return True
         if day.kind == "offset":
-            return day.days > -7
+            return day.days > -7 and not day.which.startswith("months")
         if self._line_head(k):
             return True
         if day.kind == "day":
-            return k <= 12 and day.length >= 2
-        if day.kind == "weekday":
-            if day.which == "last":
+            if (day.day or 0) < _ORDERED and not any(
+                ch.isdecimal() for ch in self.row.items[k].word
+            ):
+                # "two on the second" is the second shake
                 return False
-            before = items[k - 1].word if k else "\n"
-            near = items[max(0, k - 6) : k + 5]
-            sampling = any(
-                any(i.startswith(("method.", "mite", "test", "sample", "seen")) for i in x.ids)
-                for x in near
-            )
-            return before != "until" and (k <= 8 or sampling)
-        return False
+            return k <= _PREAMBLE or self._keeper_acts(k) or self._taken_out(k)
+        return k <= _PREAMBLE or self._sampling(k) or self._keeper_acts(k)
+
+    def _sampling(self, k: int) -> bool:
+        """Whether words of sampling stand near item ``k``."""
+        near = self.row.items[max(0, k - _NEAR) : k + _NEAR - 1]
+        about = ("method.", "mite", "test", "sample", "seen")
+        return any(name.startswith(about) for x in near for name in x.ids)
+
+    def _keeper_acts(self, k: int) -> bool:
+        """ "on Friday I opened both": the keeper tells, near item ``k``, what was done that day."""
+        a, b = self.clauses.around(k)
+        i = self.row.items[max(a, k - _TELLING)].i
+        j = self.row.items[min(b, k + _TELLING + 1) - 1].j
+        words = self.row.words[i:j]
+        if any(w in self.words.inspected for w in words):
+            return True
+        return any(w in self.words.teller for w in words) and any(
+            w in self.words.past or w.endswith(self.words.past_endings) for w in words
+        )

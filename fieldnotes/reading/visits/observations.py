@@ -1,11 +1,10 @@
-"""Stage 10: what was seen at one colony: brood, queen, frames, temper, signs, weather."""
+"""Stage 10: what was seen at one colony: brood, queen, frames, temper, signs."""
 
 from __future__ import annotations
 
 from ..binding import Bound, Candidate
 from ..drafts import Given, VisitDraft
 from ..items import item_span, span_of
-from ..numbers import WARMEST, celsius
 from ..samples import role_of
 from ..standing import BLOCKING
 
@@ -26,20 +25,14 @@ class Observer:
         self,
         draft: VisitDraft,
         own: set[int],
-        general: set[int],
     ) -> None:
         items = self.row.items
         cells_said: list[Candidate] = []
         seen: list[tuple[int, bool, Candidate]] = []
         tempers: list[tuple[int, str, Candidate]] = []
-        for c in self.bound.of(own | general):
+        for c in self.bound.of(own):
             where = c.k if c.k >= 0 else c.first
             if c.standing & BLOCKING:
-                continue
-            if c.slot in ("weather", "time") and where in general:
-                self._weather(draft, c)
-                continue
-            if where not in own:
                 continue
             denied = "denied" in c.standing
             if c.slot in FLAGS:
@@ -112,19 +105,6 @@ class Observer:
                 if sign in draft.signs and draft.signs[sign][0]:
                     continue
                 draft.signs[sign] = (present, item_span(item))
-
-    def _weather(self, draft: VisitDraft, c: Candidate) -> None:
-        if c.k < 0:
-            return
-        item = self.row.items[c.k]
-        if c.slot == "time":
-            draft.facts.setdefault("time", Given(item.form, [item_span(item)]))
-        elif item.low is None and "weather_c" not in draft.facts:
-            value = item.value
-            if item.kind == "n":
-                value = celsius(value) if value > WARMEST else value
-            if -40 <= value <= 55:
-                draft.facts["weather_c"] = Given(round(value, 1), [item_span(item)])
 
     def _frames(self, draft: VisitDraft, c: Candidate) -> None:
         item = self.row.items[c.k]
