@@ -21,8 +21,8 @@ def roster(vocabulary: Vocabulary) -> Roster:
     return _roster(vocabulary.model_dump_json())
 
 
-SURE = 0.7
-"""Strength of a name below which, amid other colonies, it is asked about."""
+WEAK = 0.55
+"""Strength of a name below which it is asked about."""
 
 
 @lru_cache(maxsize=8)
@@ -122,9 +122,7 @@ def _usual(draft: VisitDraft, vocabulary: Vocabulary, usual_ml: float | None) ->
                 facts["position"] = Given(usual.position, [], declared="usual position", on=on)
 
 
-def colony_doubt(
-    drafts: list[VisitDraft], row: Row, mentions: list[Mention], loose: int
-) -> Doubt | None:
+def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention]) -> Doubt | None:
     """Whether to ask which colony is meant."""
     if not drafts:
         return None
@@ -139,7 +137,7 @@ def colony_doubt(
     if any(d.name is None for d in drafts):
         return Doubt("colony", "missing")
     for m in mentions:
-        if m.kind == "colony" and m.strength < 0.61:
+        if m.kind == "colony" and m.strength < WEAK:
             return Doubt(
                 "colony",
                 "ambiguous",
@@ -147,17 +145,4 @@ def colony_doubt(
                 m.alternatives or (m.name,),
                 value="",
             )
-    named = [m for m in mentions if m.kind == "colony"]
-    if len(drafts) > 1 and any(m.strength < SURE for m in named):
-        return Doubt("colony", "ambiguous")
-    if len(drafts) == 1 and loose >= 5:
-        return Doubt("colony", "ambiguous")
-    if loose >= 3 and any(
-        d.field == "mites" and d.kind == "conflict"
-        for draft in drafts
-        for s in draft.samples
-        for d in s.doubts
-    ):
-        # counts that disagree beside numbers nobody claims: other colonies may be told of
-        return Doubt("colony", "ambiguous")
     return None

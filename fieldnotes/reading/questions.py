@@ -12,6 +12,12 @@ from .drafts import Doubt, SampleDraft, VisitDraft
 _SHARPENS = frozenset({"volume", "bees", "frame", "todo", "other", "date", "yard", "queen"})
 
 
+_OF_A_JAR = frozenset(
+    {"volume_ml", "bees", "bees_weight_g", "source", "sugar_ml", "shake_s", "rest_s"}
+)
+"""Facts that show that bees were taken in a jar, whatever was done with them."""
+
+
 def needed(sample: SampleDraft) -> list[str]:
     """Fields of the guide that this sample lacks, by what its method needs."""
     facts, method = sample.facts, sample.method
@@ -20,6 +26,9 @@ def needed(sample: SampleDraft) -> list[str]:
         out.append("mites")
     if method is None:
         out.append("method")
+        if not (sample.wash or sample.roll or facts.keys() & _OF_A_JAR):
+            # of a board or a comb of drones neither amount nor frame is asked
+            return out
     if method == "sticky_board":
         if "days" not in facts:
             out.append("days")
@@ -37,6 +46,41 @@ def needed(sample: SampleDraft) -> list[str]:
     if "source" not in facts:
         out.append("frame")
     return out
+
+
+_MANY, _BARE = 4, 3
+"""Sampled colonies from which on a doubt that all of them share is asked once for all; fewer are
+enough for a bare list of counts, of which no method is told."""
+
+_OF_ALL = ("method", "volume", "frame")
+"""Items that one sentence may give for all samples of a note."""
+
+
+def doubts_of_all(drafts: list[VisitDraft]) -> list[Doubt]:
+    """Doubts that all samples of a list of colonies share: one question for the whole list.
+
+    Where each colony's sample is told by itself the answers may differ, and each is asked.
+    """
+    sampled = [d for d in drafts if d.samples]
+    samples = [s for d in sampled for s in d.samples]
+    said = {_method_words(s) for s in samples}
+    if len(said) > 1 or len({d.name for d in sampled}) < (_BARE if said == {()} else _MANY):
+        return []
+    out = []
+    for name in _OF_ALL:
+        open_ones = [next((d for d in s.doubts if d.field == name), None) for s in samples]
+        first = open_ones[0]
+        if first is not None and all(first == d for d in open_ones):
+            out.append(first)
+        elif all(name in needed(s) for s in samples):
+            out.append(Doubt(name, "missing"))
+    return out
+
+
+def _method_words(sample: SampleDraft) -> tuple[Span, ...]:
+    """Where the method of a sample is said; empty if it is not."""
+    given = sample.facts.get("method")
+    return tuple(given.spans) if given is not None else ()
 
 
 def unlikely(sample: SampleDraft, grammar: Grammar) -> list[Doubt]:
@@ -138,6 +182,10 @@ class Asker:
             seen.add(key)
             out.append(self._question(doubt, colony, visit, sample, method, text, span))
 
+        of_all = doubts_of_all(drafts)
+        for doubt in of_all:
+            put(doubt, None, None, None, None)
+        settled = {doubt.field for doubt in of_all}
         if colony_doubt is not None:
             put(
                 colony_doubt,
@@ -151,10 +199,10 @@ class Asker:
                 put(doubt, draft.name, v, None, None)
             for s, sample in enumerate(draft.samples):
                 method = sample.method
-                for doubt in sample.doubts:
-                    put(doubt, draft.name, v, s, method)
-                for field in needed(sample):
-                    put(Doubt(field, "missing"), draft.name, v, s, method)
+                missing = [Doubt(field, "missing") for field in needed(sample)]
+                for doubt in (*sample.doubts, *missing):
+                    if doubt.field not in settled:
+                        put(doubt, draft.name, v, s, method)
         out.sort(
             key=lambda q: (
                 q.need != "needed",

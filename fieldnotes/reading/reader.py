@@ -117,7 +117,7 @@ class Reader:
             return back(*span)
 
         loose = list(unread(row, chosen, mentions, visits.used, cleaned, note.text))
-        doubt = declared.colony_doubt(drafts, row, mentions, len(loose))
+        doubt = declared.colony_doubt(drafts, row, mentions)
         questions = self.asker.ask(drafts, text, to_note, doubt)
         return Reading(
             id=note.id,
