@@ -316,14 +316,16 @@ def test_what_all_colonies_share_is_told_once() -> None:
 
 
 def test_one_question_to_several_colonies_is_asked_once() -> None:
-    assert "  1. Colonies 1, 2, 3: Which comb?" in plain(several(3, 5, 0)).splitlines()
+    page = plain(several(3, 5, 0)).splitlines()
+    assert "1 question" in page
+    assert "  1. Colonies 1, 2, 3: Which comb?" in page
 
 
 def test_colonies_that_differ_in_nothing_still_stand() -> None:
     made = several(3, 5)
     same = made.reading.visits[0]
     page = plain(result(made.note, same, same))
-    assert "All 2 visits" in page
+    assert "Both visits" in page
     assert page.count("nothing else") == 2
 
 

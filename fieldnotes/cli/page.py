@@ -48,7 +48,7 @@ def show_record(screen: Screen, note: Note, reading: Reading) -> None:
     if shared:
         names = {visit.colony for visit in reading.visits}
         alike = "colonies" if len(names) == len(of_each) else "visits"
-        screen.heading(f"All {len(of_each)} {alike}")
+        screen.heading(f"Both {alike}" if len(of_each) == 2 else f"All {len(of_each)} {alike}")
         _show_rows(screen, shared)
     for visit, found in zip(reading.visits, of_each, strict=True):
         own = [row for row in found if row not in shared]
@@ -100,12 +100,13 @@ def show_questions(screen: Screen, note: Note, questions: Sequence[Question]) ->
     """Show the open questions, numbered, those first without which a sample is no sample."""
     if not questions:
         return
-    screen.heading("1 question" if len(questions) == 1 else f"{len(questions)} questions")
+    groups = {need: list(_merged([q for q in questions if q.need == need])) for need in _NEEDS}
+    count = sum(map(len, groups.values()))
+    screen.heading("1 question" if count == 1 else f"{count} questions")
     number = 0
-    for need, title in _NEEDS.items():
-        group = list(_merged([q for q in questions if q.need == need]))
+    for need, group in groups.items():
         if group:
-            screen.paragraph(title)
+            screen.paragraph(_NEEDS[need])
         for colonies, question in group:
             number += 1
             screen.item(f"{number}.", _asked(question, colonies, note.text))

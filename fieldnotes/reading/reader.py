@@ -30,6 +30,7 @@ from .context import Context
 from .drafts import VisitDraft
 from .items import ItemBuilder, Row
 from .leftover import unread
+from .likeness import doubt_near_names
 from .questions import Asker, rate_conflict, unlikely
 from .scenes import SceneFinder
 from .scopes import build_scopes
@@ -84,7 +85,8 @@ class Reader:
             return Reading(id=note.id, written=note.written)
         row = self._row(text)
         tables = find_tables(row, self.grammar.scenes.columns)
-        mentions = self.scenes.find(row, tables, declared.roster(vocabulary))
+        roster = declared.roster(vocabulary)
+        mentions = self.scenes.find(row, tables, roster)
         stops = frozenset(row.items[m.first].i for m in mentions if m.kind == "colony")
         marks = standings(row, self.grammar.cues, stops)
         own_words = {w.casefold(): str(a) for w, a in vocabulary.treatments.items()}
@@ -111,6 +113,7 @@ class Reader:
         drafts = declared.fill(drafts, note, context, self._usual_ml(vocabulary))
         drafts = [d for d in drafts if _says_something(d)]
         self._doubts(drafts)
+        doubt_near_names(drafts, roster)
         back = cleaned.span
 
         def to_note(span: Span) -> Span:
