@@ -506,7 +506,9 @@ class RoleWords(Strict):
     """``roles.toml``"""
 
     rounds: Words
+    first: Words
     later: Words
+    the: Words
     soft_repairs: Words
     passing: Words
     sums_after: Words
@@ -514,6 +516,7 @@ class RoleWords(Strict):
     of_round: Words
     gave: Words
     more: Words
+    another: Words
 
 
 class CellWords(Strict):
@@ -543,6 +546,14 @@ class BareNumbers(Strict):
     words: Words
     any: Words
     naming: Words
+    pronouns: Words
+    pointing: Words
+
+
+class AloneWords(Strict):
+    """Around numbers that are a sentence by themselves."""
+
+    before: Words
 
 
 class CountWords(Strict):
@@ -551,6 +562,7 @@ class CountWords(Strict):
     cells: CellWords
     names: BesideNames
     bare: BareNumbers
+    alone: AloneWords
 
 
 class BoardWords(Strict):

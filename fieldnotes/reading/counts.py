@@ -2,7 +2,8 @@
 
 Keepers count aloud: "two, then one more, so three", "five, no, six", "one in the first pour, two in
 the second". Each count has a role: the first, a part that is added, a total that sums up, a repair
-that replaces. Folding them in order gives the count, or a doubt.
+that replaces. A bare number on the way ("there was one hiding, so five") is spare: by itself it is
+no count, but it may explain one; so may "another" without a number. Folding them in order gives the count, or a doubt.
 """
 
 from __future__ import annotations
@@ -10,7 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Role = Literal["count", "add", "total", "repair"]
+Role = Literal["count", "add", "total", "repair", "spare", "another"]
+Trouble = Literal["ambiguous", "conflict"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,87 +32,133 @@ class Folded:
     """``value`` is None where nothing settles the count; ``doubt`` is the kind of question."""
 
     value: int | None
-    doubt: Literal["ambiguous", "conflict"] | None = None
+    doubt: Trouble | None = None
     low: int | None = None
     high: int | None = None
     options: tuple[int, ...] = ()
     used: tuple[int, ...] = ()
     """Indices of the counts that make up ``value``: their words are the evidence."""
+    confirmed: bool = False
+    """Whether a correction, a part or a sum shows that mites were being counted."""
 
 
 def fold(told: list[Told]) -> Folded:
     """Fold counts in the order they were told."""
-    if not told:
-        return Folded(None)
-    parts: list[tuple[int, int]] = []
-    doubt: Literal["ambiguous", "conflict"] | None = None
-    total: tuple[int, int] | None = None
-    open_count = False
-    options: list[int] = []
-    mended = False
+    tally = _Tally()
     for index, t in enumerate(told):
         if t.low is not None or t.high is not None:
-            if len(told) == 1 or index == len(told) - 1:
+            if index == len(told) - 1:
                 return Folded(None, "ambiguous", t.low, t.high, used=(index,))
             continue
-        if t.role == "repair" and (parts or total):
-            if total is not None:
-                total = None
-            if parts:
-                parts[-1] = (t.value, index)
-            else:
-                parts = [(t.value, index)]
-            doubt = None
-            mended = True
-            open_count = t.open
-            continue
-        if t.role == "add" and parts:
-            parts.append((t.value, index))
-            total = None
-            open_count = open_count or t.open
-            continue
-        if t.role == "total" and (parts or total):
-            whole = sum(v for v, _ in parts)
-            if mended and t.value != whole:
-                # after a correction the sum that is said holds
-                total, parts, open_count = (t.value, index), [(t.value, index)], t.open
-                continue
-            if len(parts) > 1 and whole != t.value:
-                # a restated last part is no total: "two, then one more, that one dead"
-                if t.value == parts[-1][0]:
-                    continue
-                doubt = "conflict"
-                options = [whole, t.value]
-            if len(parts) == 1 and t.value != parts[0][0]:
-                doubt = "conflict"
-                options = [parts[0][0], t.value]
-                continue
-            total = (t.value, index)
-            open_count = t.open
-            continue
-        if parts:
-            known = total[0] if total else sum(v for v, _ in parts)
-            if t.value == known or any(t.value == v for v, _ in parts):
-                if not t.open:
-                    open_count = open_count and len(parts) > 1
-                continue
-            if not t.strong:
-                continue
-            doubt = "conflict"
-            options = [known, t.value]
-            continue
-        parts = [(t.value, index)]
-        open_count = t.open
-    if not parts:
-        return Folded(None)
-    if doubt == "conflict":
-        return Folded(
-            None, "conflict", options=tuple(dict.fromkeys(options)), used=tuple(range(len(told)))
-        )
-    if total is not None:
-        return Folded(total[0], "ambiguous" if open_count else None, used=(total[1],))
-    return Folded(
-        sum(v for v, _ in parts),
-        "ambiguous" if open_count else None,
-        used=tuple(i for _, i in parts),
-    )
+        tally.take(t, index)
+    return tally.folded(len(told))
+
+
+class _Tally:
+    """The count so far."""
+
+    def __init__(self) -> None:
+        self.parts: list[tuple[int, int]] = []
+        self.spare: list[int] = []
+        self.others: list[int] = []
+        self.total: tuple[int, int] | None = None
+        self.rivals: tuple[int, ...] = ()
+        """Counts of which nothing has settled yet which holds."""
+        self.torn = False
+        """Whether a total disagrees with its own parts."""
+        self.open = False
+        self.mended = False
+        self.confirmed = False
+
+    def take(self, t: Told, index: int) -> None:
+        """Take in the next count."""
+        if not self.parts:
+            # the first is a count, whatever words stand before it
+            if t.role == "spare":
+                self.spare.append(t.value)
+            elif t.role != "another":
+                self._begin(t, index)
+        elif t.role == "another":
+            self.others.append(t.value)
+        elif t.role == "repair":
+            self._repair(t, index)
+        elif t.role == "add":
+            self.parts.append((t.value, index))
+            self.total = None
+            self.open = self.open or t.open
+            self.confirmed = True
+        elif self._explained(t):
+            self._settle(t, index)
+        elif t.role == "spare":
+            self.spare.append(t.value)
+        elif t.role == "total":
+            self._sum_up(t, index)
+        else:
+            self._count_again(t, index)
+
+    def folded(self, told: int) -> Folded:
+        """What all of it comes to."""
+        if not self.parts:
+            return Folded(None)
+        if self.rivals or self.torn:
+            return Folded(None, "conflict", options=self.rivals, used=tuple(range(told)))
+        doubt: Trouble | None = "ambiguous" if self.open else None
+        if self.total is not None:
+            value, used = self.total[0], (self.total[1],)
+        else:
+            value, used = self._sum(), tuple(i for _, i in self.parts)
+        return Folded(value, doubt, used=used, confirmed=self.confirmed)
+
+    def _sum(self) -> int:
+        return sum(v for v, _ in self.parts)
+
+    def _begin(self, t: Told, index: int) -> None:
+        self.parts = [(t.value, index)]
+        self.total = None
+        self.open = t.open
+
+    def _explained(self, t: Told) -> bool:
+        """Whether the parts and what was said since come to this count: "four, one more, five".
+
+        A number that is no count by itself must be explained by "another".
+        """
+        rest = self.others if t.role == "spare" else self.others + self.spare
+        missing = t.value - self._sum()
+        return missing > 0 and not self.torn and (missing == sum(rest) or missing in rest)
+
+    def _settle(self, t: Told, index: int) -> None:
+        """This is the count."""
+        self.parts = [(t.value, index)]
+        self.total = (t.value, index)
+        self.spare.clear()
+        self.others.clear()
+        self.rivals = ()
+        self.open = t.open
+        self.confirmed = True
+
+    def _repair(self, t: Told, index: int) -> None:
+        self.total = None
+        self.parts[-1] = (t.value, index)
+        self.rivals, self.torn = (), False
+        self.mended = self.confirmed = True
+        self.open = t.open
+
+    def _sum_up(self, t: Told, index: int) -> None:
+        whole = self._sum()
+        if t.value == whole or t.value in self.rivals or self.mended:
+            # after a correction, or two that count, the sum that is said holds
+            self._settle(t, index)
+        elif len(self.parts) > 1 and t.value == self.parts[-1][0]:
+            return  # a restated last part is no total: "two, then one more, that one dead"
+        else:
+            self.torn = True
+            self.rivals = (whole, t.value)
+
+    def _count_again(self, t: Told, index: int) -> None:
+        """A count with no word of what it does to the one before."""
+        known = self.total[0] if self.total else self._sum()
+        if t.value == known or any(t.value == v for v, _ in self.parts):
+            if not t.open:
+                self.open = self.open and len(self.parts) > 1
+        elif t.strong:
+            self.rivals = tuple(dict.fromkeys((known, t.value)))

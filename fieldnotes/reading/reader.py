@@ -20,6 +20,7 @@ from .binding import (
     choose,
     counts_beside_names,
     counts_dealt_out,
+    counts_said_alone,
     index_rules,
     propose,
     stand,
@@ -99,6 +100,7 @@ class Reader:
         days = DayFinder(clauses).find(mentions, other_cells(tables))
         scopes = build_scopes(row, mentions, tables, days.breaks)
         proposed = propose(row, self.grammar.rules, self.rule_index)
+        proposed += counts_said_alone(row)
         proposed += counts_beside_names(row, mentions)
         for k, mention in counts_dealt_out(row, mentions).items():
             proposed.append(Candidate("mites", row.items[k].value, k, k, k + 1, 3.3))

@@ -137,6 +137,7 @@ def _backward(cue: Cue, start: int, row: Row, out: list[set[str]], cues: Cues) -
         word = row.words[t]
         if _ends(word, cues) or word == "," or t + 1 in row.gaps or word in cue.ends_at:
             return
-        if denial and (word in cues.denial_after_ends or word[0].isdecimal()):
+        number = word[0].isdecimal() or word in row.grammar.numbers.words
+        if denial and (word in cues.denial_after_ends or number):
             return
         out[t].add(cue.standing)

@@ -8,7 +8,7 @@ one value the heaviest candidate wins; how clearly it wins is kept, since a near
 from .bound import Bound
 from .candidates import Candidate, stand
 from .choice import choose
-from .names import counts_beside_names, counts_dealt_out
+from .names import counts_beside_names, counts_dealt_out, counts_said_alone
 from .rules import index_rules, propose
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "choose",
     "counts_beside_names",
     "counts_dealt_out",
+    "counts_said_alone",
     "index_rules",
     "propose",
     "stand",

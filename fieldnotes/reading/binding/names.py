@@ -63,6 +63,27 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     return out
 
 
+def counts_said_alone(row: Row) -> list[Candidate]:
+    """ "I shook until my arm quit. Five." A number in words that is a sentence by itself.
+
+    It is weak; it counts only in a place that has a sample and tells no other count.
+    """
+    items = row.items
+    said = row.grammar.counts.alone
+    out: list[Candidate] = []
+    if not _speaks_of_mites(row):
+        return out
+    for k, item in enumerate(items):
+        if item.kind != "n" or item.form != "words" or item.value != int(item.value):
+            continue
+        a = k - 1 if k and items[k - 1].word in said.before else k
+        opens = a == 0 or items[a - 1].kind == "border"
+        closes = k + 1 == len(items) or items[k + 1].kind == "border"
+        if opens and closes:
+            out.append(Candidate("mites", item.value, k, k, k + 1, 2.8))
+    return out
+
+
 def _speaks_of_mites(row: Row) -> bool:
     return any(
         i in ("mite", "test", "sample", "board.weak") or i.startswith("method.")

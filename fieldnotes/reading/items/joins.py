@@ -44,6 +44,8 @@ class Joiner:
                 self._hedge_before(out, item)
                 k += self._hedge_after(items, k, item, words)
             out.append(item)
+            if "mite" in item.ids and len(out) > 1 and out[-2].kind == "n":
+                k += self._hedge_after(items, k, out[-2], words)
             k += 1
         return out
 
@@ -138,6 +140,7 @@ class Joiner:
                 return
 
     def _hedge_after(self, items: list[Item], k: int, item: Item, words: list[str]) -> int:
+        """Take in the hedge after item ``k``, which is ``item`` or its noun; return its length."""
         if (
             item.kind == "n"
             and k + 1 < len(items)

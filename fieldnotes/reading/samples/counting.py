@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from ...records import Span
 from ..binding import Bound, Candidate
-from ..counts import Told, fold
+from ..counts import Folded, Role, Told, fold
 from ..drafts import Doubt, Given, SampleDraft
 from ..items import Item, item_span, span_of
 from ..standing import BLOCKING
 from .methods import BEE_TERMS
-from .roles import role_before, role_of
+from .roles import role_before, role_of, round_of
+
+SURE = 3.0
+"""Weight of a binding from which a number counts mites by its own words."""
+
+FAIR = 2.5
+"""Weight from which a number counts mites where nothing surer is told; below it is asked."""
+
+
+Entry = tuple[int, Candidate | None]
+"""An item that tells a count, and its binding if it has one."""
 
 
 class MiteCounter:
@@ -23,25 +33,41 @@ class MiteCounter:
         self.around = bound.row.grammar.counts.bare
 
     def count(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
-        row = self.row
-        method = sample.method
-        counts = sample.counts
+        """Give the sample its count, or a doubt, and note the numbers that it rests on in ``used``."""
+        counts = self._eligible(sample)
+        entries = self._in_order(counts, mine)
+        told, spans = self._told(sample, entries)
+        if not told:
+            self.lone_number(sample, mine, used)
+            if "mites" not in sample.facts and not sample.doubts_on("mites"):
+                self._said_nothing(sample)
+            return
+        result = fold(told)
+        self._give(sample, result, spans)
+        claimed = {c.k for c in counts}
+        used.update(k for k, _ in entries if k in claimed or result.confirmed)
+        weak = all(c.k >= 0 and c.weight < FAIR and not c.column for c in counts)
+        if result.value is not None and weak and not (result.doubt or result.confirmed):
+            # a number after "got" or "came out", without a word of mites: said back, not taken
+            spans_used = sample.facts["mites"].spans
+            sample.doubts.append(Doubt("mites", "ambiguous", spans_used, (str(result.value),)))
+
+    def _eligible(self, sample: SampleDraft) -> list[Candidate]:
+        """The counts that can be of this sample, by its method and by how surely they are counts."""
+        method, counts = sample.method, sample.counts
+        infested = [c for c in counts if c.slot == "infested"]
         if method == "drone_uncapping":
-            infested = [c for c in counts if c.slot == "infested"]
             counts = infested or [c for c in counts if c.slot == "mites"]
+        elif infested and "cells" in sample.facts:
+            sample.facts.setdefault("method", Given("drone_uncapping", sample.facts["cells"].spans))
+            counts = infested
         else:
-            infested = [c for c in counts if c.slot == "infested"]
-            if infested and "cells" in sample.facts:
-                sample.facts.setdefault(
-                    "method", Given("drone_uncapping", sample.facts["cells"].spans)
-                )
-                counts = infested
-            else:
-                counts = [c for c in counts if c.slot == "mites" or method == "visual"]
+            counts = [c for c in counts if c.slot == "mites" or method == "visual"]
         if any(c.column for c in counts):
             counts = [c for c in counts if c.column]
         if any("denied" in c.standing and c.value != 0 for c in counts):
             counts = [c for c in counts if "denied" not in c.standing or c.value == 0]
+        counts = [c for c in counts if c.weight >= FAIR or c.column or not self._of_something(c.k)]
         own = (
             sample.facts.keys() & {"method", "volume_ml", "bees", "source", "days", "bees_weight_g"}
             or sample.wash
@@ -49,82 +75,115 @@ class MiteCounter:
         if not own:
             # "got nothing" of a colony that was not sampled is no count
             counts = [c for c in counts if c.k >= 0 or c.weight >= 3.5 or c.column]
-        strong = [c for c in counts if c.weight >= 3.0]
-        if strong:
-            # a zero said only in passing yields to a count
-            zeros = [c for c in strong if c.k < 0]
-            if (
-                zeros
-                and len(zeros) < len(strong)
-                and not all(row.items[c.k].value == 0 for c in strong if c.k >= 0)
-            ):
-                strong = [c for c in strong if c.k >= 0]
-            counts = strong + [
-                c
-                for c in counts
-                if c.weight < 3.0 and c.k >= 0 and role_of(row, row.items[c.k]) != "count"
+        return self._surest(counts)
+
+    def _surest(self, counts: list[Candidate]) -> list[Candidate]:
+        """Counts told with a word of mites, if there are any, and what adds to or mends them."""
+        items = self.row.items
+        strong = [c for c in counts if c.weight >= SURE]
+        if not strong:
+            return counts
+        # a zero said only in passing yields to a count
+        if any(c.k >= 0 and items[c.k].value for c in strong):
+            strong = [c for c in strong if c.k >= 0 or c.value != 0]
+        return strong + [
+            c
+            for c in counts
+            if c.weight < SURE and c.k >= 0 and role_of(self.row, items[c.k]) != "count"
+        ]
+
+    def _in_order(
+        self, counts: list[Candidate], mine: set[int]
+    ) -> list[Entry]:
+        """The counts as they were told, and the bare numbers among and right after them."""
+        entries: list[Entry] = [(c.k if c.k >= 0 else c.first, c) for c in counts]
+        if entries:
+            taken = {k for k, _ in entries}
+            first, final = min(taken), max(taken)
+            entries += [
+                (k, None)
+                for k in sorted(mine)
+                if first - 2 <= k <= final + 16 and k not in taken and self._joins_in(k)
             ]
-        counts = sorted(counts, key=lambda c: c.k if c.k >= 0 else c.first)
+            entries.sort(key=lambda e: e[0])
+        return entries
+
+    def _joins_in(self, k: int) -> bool:
+        """Whether a number that is bound to nothing else may be told of the count around it."""
+        item = self.row.items[k]
+        have = self.by_item.get(k)
+        return (
+            item.kind == "n"
+            and (have is None or (have.slot == "mites" and have.weight < SURE))
+            and not self._named(k)
+            and not self.bound.standing(item) & (BLOCKING | {"denied"})
+        ) or self._another(item)
+
+    def _told(
+        self, sample: SampleDraft, entries: list[Entry]
+    ) -> tuple[list[Told], list[Span]]:
+        """What each entry tells, and the span of its words."""
         told: list[Told] = []
         spans: list[Span] = []
-        entries: list[tuple[int, Candidate | None]] = [
-            (c.k if c.k >= 0 else c.first, c) for c in counts
-        ]
-        if entries:
-            first_k = entries[0][0]
-            final_k = entries[-1][0]
-            taken = {e for e, _ in entries}
-            for k in sorted(mine):
-                if first_k < k <= final_k + 16 and row.items[k].kind == "n" and k not in taken:
-                    have = self.by_item.get(k)
-                    role = role_of(row, row.items[k])
-                    if (
-                        role in ("total", "repair", "add")
-                        and (role != "add" or self._says_more(row.items[k]))
-                        and (have is None or (have.slot == "mites" and have.weight < 3))
-                        and self._bare(k)
-                        and not self.bound.standing(row.items[k]) & BLOCKING
-                    ):
-                        entries.append((k, None))
-            entries.sort(key=lambda e: e[0])
         for k, c in entries:
             if c is not None and c.k < 0:
-                told.append(Told(0, "count" if not told else role_before(row, c.first)))
-                spans.append(span_of(row, c.first, c.last))
+                value = 0 if "denied" in c.standing else int(str(c.value))
+                told.append(Told(value, "count" if not told else role_before(self.row, c.first)))
+                spans.append(span_of(self.row, c.first, c.last))
                 continue
-            item = row.items[k]
-            used.add(k)
-            role = role_of(row, item)
-            if item.kind == "frac":
-                told.append(Told(round(item.value * item.over), role))
-                if "bees" not in sample.facts and item.over >= 50:
-                    sample.facts["bees"] = Given(int(item.over), [item_span(item)])
-            elif item.low is not None or item.high is not None:
-                low = int(item.low) if item.low is not None else None
-                high = int(item.high) if item.high is not None else None
-                if item.form == "over":
-                    high = None
-                told.append(Told(int(item.value), role, True, low, high))
-            elif float(item.value) != int(item.value):
+            item = self.row.items[k]
+            if item.kind != "n" and c is None:
+                told.append(Told(1, "another"))
+                spans.append(item_span(item))
                 continue
-            else:
-                told.append(
-                    Told(int(item.value), role, item.open, strong=c is None or c.weight >= 3.0)
-                )
+            count = self._one(item, self._role(k, c), c is None or c.weight >= SURE)
+            if count is None:
+                continue
+            if item.kind == "frac" and "bees" not in sample.facts and item.over >= 50:
+                sample.facts["bees"] = Given(int(item.over), [item_span(item)])
+            told.append(count)
             spans.append(item_span(item))
-        if not told:
-            self.lone_number(sample, mine, used)
-            if "mites" not in sample.facts and not sample.doubts_on("mites"):
-                self._said_nothing(sample)
-            return
-        result = fold(told)
+        return told, spans
+
+    def _another(self, item: Item) -> bool:
+        """ "There's another in the lid": one mite more, without a number."""
+        near = self.row.words[max(0, item.i - 1) : item.j + 1]
+        return item.word in self.row.grammar.roles.another and not any(
+            w in self.row.grammar.numbers.words or w[0].isdecimal() for w in near
+        )
+
+    def _role(self, k: int, c: Candidate | None) -> Role:
+        """The role of the number at item ``k``; one with no binding must show that it is a count."""
+        item = self.row.items[k]
+        role = role_of(self.row, item)
+        if c is None and (
+            role == "count"
+            or not self._bare(k)
+            or (role == "add" and not (self._says_more(item) or round_of(self.row, item)))
+        ):
+            return "spare"
+        return role
+
+    @staticmethod
+    def _one(item: Item, role: Role, strong: bool) -> Told | None:
+        """What one number tells; nothing if it is no whole number of mites."""
+        if item.kind == "frac":
+            return Told(round(item.value * item.over), role)
+        if item.low is not None or item.high is not None:
+            if role == "spare":
+                return None
+            low = int(item.low) if item.low is not None else None
+            high = int(item.high) if item.high is not None and item.form != "over" else None
+            return Told(int(item.value), role, True, low, high)
+        if float(item.value) != int(item.value):
+            return None
+        return Told(int(item.value), role, item.open, strong=strong)
+
+    def _give(self, sample: SampleDraft, result: Folded, spans: list[Span]) -> None:
+        """Note the count and its bounds, and ask where it is in doubt."""
         proof = [spans[i] for i in result.used] or spans
         if result.value is not None:
             sample.facts["mites"] = Given(result.value, proof)
-            weak = [c for c in counts if c.k >= 0 and c.weight < 3.0 and not c.column]
-            if weak and len(weak) == len(counts) and not result.doubt:
-                # a number after "got" or "came out", without a word of mites: said back, not taken
-                sample.doubts.append(Doubt("mites", "ambiguous", proof, (str(result.value),)))
         if result.low is not None:
             sample.facts["mites_low"] = Given(result.low, proof)
         if result.high is not None:
@@ -226,6 +285,15 @@ class MiteCounter:
             or before.word in self.around.naming
         )
 
+    def _of_something(self, k: int) -> bool:
+        """Whether the number counts what its own noun names, or is the one in "the one I mean"."""
+        item, words = self.row.items[k], self.row.words
+        if not self._bare(k):
+            return True
+        if item.word not in self.around.pronouns:
+            return False
+        return any(w in self.around.pointing for w in words[max(0, item.i - 1) : item.i])
+
     def _bare(self, k: int) -> bool:
         """A number with no noun of its own after it."""
         items = self.row.items
@@ -234,8 +302,10 @@ class MiteCounter:
         nxt = items[k + 1]
         if nxt.kind == "word" and nxt.word in self.around.words:
             return True
+        if not self.row.words[items[k].j].isalnum():
+            return True  # "7? The light was going": the mark is taken into the number
         return (
-            nxt.kind in ("border", "mark", "n")
+            nxt.kind in ("border", "mark", "n", "day")
             or nxt.word in self.around.any
             or "mite" in nxt.ids
             or "add" in nxt.ids

@@ -4,76 +4,53 @@ from __future__ import annotations
 
 from ..counts import Role
 from ..items import Item, Row
+from ..items.row import Hit
 
 
 def role_of(row: Row, item: Item) -> Role:
     """Whether a count adds to, sums up or replaces what was counted before it.
 
-    Words before it count first ("no, five", "so five", "then another five"), then words after it
-    ("five more", "five in all"), then rounds ("five on the second shake").
+    Words right before it count first ("no, five", "so five", "then another five"), then the round
+    that it was counted in ("five on the second shake"), then a correction further off, then words
+    after it ("five more", "five in all").
     """
-    words = row.words
-    roles = row.grammar.roles
-    found: Role = "count"
     near = row.ops_near(item.i - 16, item.j + 3)
-    for names, i, j in near:
-        if j <= item.i <= j + 4 and not _barrier(row, j, item.i):
-            between = words[j : item.i]
-            if (
-                "repair" in names
-                and len(between) <= 3
-                and words[i] != "not"
-                and (words[i] not in roles.soft_repairs or all(w in roles.passing for w in between))
-            ):
-                found = "repair"
-            elif "total" in names and all(w in roles.passing for w in between):
-                found = "total"
-            elif "add" in names and len(between) <= 1 and found == "count":
-                found = "add"
-    if found == "count":
-        for names, i, j in near:
-            # a strong cue reaches over what explains it: "no wait, half of them are seeds, eleven"
-            if (
-                "repair" in names
-                and j - i >= 2
-                and j <= item.i <= j + 8
-                and not _barrier(row, j, item.i)
-            ):
-                found = "repair"
-    if found != "count":
-        return found
-    for names, i, _ in near:
-        after = item.j <= i <= item.j + 2
-        if after and "total" in names and words[i] in roles.sums_after:
-            return "total"
-        if item.j <= i <= item.j + 1 and "add" in names:
-            return "add"
-    after_words = words[item.j : item.j + 5]
-    if after_words[:1] and after_words[0] in roles.mites:
-        after_words = after_words[1:]
-    if (
-        len(after_words) >= 3
-        and after_words[0] in roles.of_round
-        and after_words[1] == "the"
-        and after_words[2] in roles.later
-    ):
+    before = _right_before(row, item, near)
+    turn = round_of(row, item)
+    if turn is not None and turn > 1:
         return "add"
+    if before != "count":
+        return before
+    if turn is None and _corrected_from_afar(row, item, near):
+        return "repair"
+    return _after(row, item, near)
+
+
+def round_of(row: Row, item: Item) -> int | None:
+    """Which round of shaking or washing a count is of: 1, or 2 for any later one."""
+    words, roles = row.words, row.grammar.roles
+    after = [w for w in words[item.j : item.j + 6] if w not in roles.mites]
+    if len(after) > 1 and after[0] in roles.of_round:
+        rest = after[2:] if after[1] in roles.the and len(after) > 2 else after[1:]
+        # "two in the first, one in the second": the round itself may go unsaid
+        next_word = rest[1] if len(rest) > 1 else "."
+        if (
+            next_word in roles.rounds
+            or not next_word.isalpha()
+            or next_word in row.grammar.counts.bare.any
+        ):
+            if rest[0] in roles.first:
+                return 1
+            if rest[0] in roles.later:
+                return 2
     before = words[max(0, item.i - 3) : item.i]
-    if (
-        before
-        and before[0] in roles.later
-        and len(before) == 3
-        and before[1] in roles.rounds
-        and before[2] in roles.gave
-    ):
-        return "add"
-    if len(before) >= 2 and before[-2] in roles.later and before[-1] in roles.rounds:
-        return "add"
-    return "count"
-
-
-def _barrier(row: Row, a: int, b: int) -> bool:
-    return any(w[0] == "\n" or w in (".", ";") for w in row.words[a:b])
+    if before and before[-1] in roles.gave:
+        before = before[:-1]
+    else:
+        before = before[-2:]
+    if len(before) == 2 and before[1] in roles.rounds:
+        return 1 if before[0] in roles.first else 2 if before[0] in roles.later else None
+    return None
 
 
 def role_before(row: Row, k: int) -> Role:
@@ -85,3 +62,55 @@ def role_before(row: Row, k: int) -> Role:
         if "total" in names and j <= item.i <= j + 1:
             return "total"
     return "count"
+
+
+def _right_before(row: Row, item: Item, near: list[Hit]) -> Role:
+    """What the words right before a count say of it."""
+    words, roles = row.words, row.grammar.roles
+    found: Role = "count"
+    for names, i, j in near:
+        if not j <= item.i <= j + 4 or _barrier(row, j, item.i):
+            continue
+        between = words[j : item.i]
+        passing = all(w in roles.passing for w in between)
+        if (
+            "repair" in names
+            and len(between) <= 3
+            and words[i] != "not"
+            and (words[i] not in roles.soft_repairs or passing)
+        ):
+            found = "repair"
+        elif "total" in names and passing:
+            found = "total"
+        elif "add" in names and len(between) <= 1 and found == "count":
+            found = "add"
+    return found
+
+
+def _corrected_from_afar(row: Row, item: Item, near: list[Hit]) -> bool:
+    """A strong cue reaches over what explains it: "no wait, half of them are seeds, eleven"."""
+    return any(
+        "repair" in names
+        and j - i >= 2
+        and j <= item.i <= j + 8
+        and not _barrier(row, j, item.i)
+        for names, i, j in near
+    )
+
+
+def _after(row: Row, item: Item, near: list[Hit]) -> Role:
+    """What the words right after a count say of it."""
+    for names, i, _ in near:
+        if (
+            "total" in names
+            and item.j <= i <= item.j + 2
+            and row.words[i] in row.grammar.roles.sums_after
+        ):
+            return "total"
+        if "add" in names and item.j <= i <= item.j + 1:
+            return "add"
+    return "count"
+
+
+def _barrier(row: Row, a: int, b: int) -> bool:
+    return any(w[0] == "\n" or w in (".", ";") for w in row.words[a:b])
