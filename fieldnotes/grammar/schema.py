@@ -517,6 +517,7 @@ class RoleWords(Strict):
     gave: Words
     more: Words
     another: Words
+    lists: Words
 
 
 class CellWords(Strict):
@@ -572,6 +573,7 @@ class BoardWords(Strict):
     dated: Words
     lying: Words
     put_in: Words
+    lay_from: Words
     taken_out: Words
 
 

@@ -3,7 +3,8 @@
 Keepers count aloud: "two, then one more, so three", "five, no, six", "one in the first pour, two in
 the second". Each count has a role: the first, a part that is added, a total that sums up, a repair
 that replaces. A bare number on the way ("there was one hiding, so five") is spare: by itself it is
-no count, but it may explain one; so may "another" without a number. Folding them in order gives the count, or a doubt.
+no count, but it may explain one; so may "another" without a number. Folding them in order gives
+the count, or a doubt.
 """
 
 from __future__ import annotations
@@ -61,9 +62,13 @@ class _Tally:
         self.parts: list[tuple[int, int]] = []
         self.spare: list[int] = []
         self.others: list[int] = []
+        self.pending: list[tuple[int, int]] = []
+        """Of the others, "one more" and the like: parts, unless a count follows that holds them."""
         self.total: tuple[int, int] | None = None
         self.rivals: tuple[int, ...] = ()
         """Counts of which nothing has settled yet which holds."""
+        self.maybe: tuple[int, ...] = ()
+        """The count and what it may be as well: "three, possibly four"."""
         self.torn = False
         """Whether a total disagrees with its own parts."""
         self.open = False
@@ -80,6 +85,8 @@ class _Tally:
                 self._begin(t, index)
         elif t.role == "another":
             self.others.append(t.value)
+            if t.strong:
+                self.pending.append((t.value, index))
         elif t.role == "repair":
             self._repair(t, index)
         elif t.role == "add":
@@ -91,6 +98,8 @@ class _Tally:
             self._settle(t, index)
         elif t.role == "spare":
             self.spare.append(t.value)
+            if t.open and t.value != self._sum():
+                self.maybe = (self._sum(), t.value)
         elif t.role == "total":
             self._sum_up(t, index)
         else:
@@ -102,11 +111,14 @@ class _Tally:
             return Folded(None)
         if self.rivals or self.torn:
             return Folded(None, "conflict", options=self.rivals, used=tuple(range(told)))
+        if self.maybe:
+            return Folded(None, "ambiguous", options=self.maybe, used=tuple(range(told)))
         doubt: Trouble | None = "ambiguous" if self.open else None
-        if self.total is not None:
-            value, used = self.total[0], (self.total[1],)
-        else:
-            value, used = self._sum(), tuple(i for _, i in self.parts)
+        if self.pending:
+            self.parts += self.pending
+            self.total, self.confirmed = None, True
+        made_of = self.parts if self.total is None else [self.total]
+        value, used = sum(v for v, _ in made_of), tuple(i for _, i in made_of)
         return Folded(value, doubt, used=used, confirmed=self.confirmed)
 
     def _sum(self) -> int:
@@ -132,14 +144,16 @@ class _Tally:
         self.total = (t.value, index)
         self.spare.clear()
         self.others.clear()
-        self.rivals = ()
+        self.pending.clear()
+        self.rivals = self.maybe = ()
         self.open = t.open
         self.confirmed = True
 
     def _repair(self, t: Told, index: int) -> None:
         self.total = None
         self.parts[-1] = (t.value, index)
-        self.rivals, self.torn = (), False
+        self.pending.clear()
+        self.rivals, self.maybe, self.torn = (), (), False
         self.mended = self.confirmed = True
         self.open = t.open
 

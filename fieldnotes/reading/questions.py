@@ -7,7 +7,7 @@ from collections.abc import Callable
 from ..grammar.load import Grammar
 from ..grammar.schema import Wording
 from ..records import Question, Span
-from .drafts import Doubt, SampleDraft, VisitDraft
+from .drafts import Doubt, Given, SampleDraft, VisitDraft
 
 _SHARPENS = frozenset({"volume", "bees", "frame", "todo", "other", "date", "yard", "queen"})
 
@@ -129,7 +129,10 @@ def unlikely(sample: SampleDraft, grammar: Grammar) -> list[Doubt]:
 def rate_conflict(sample: SampleDraft) -> Doubt | None:
     """A rate said beside the counts that is not what the counts give."""
     facts = sample.facts
-    rate, mites = facts.get("rate_per_100"), facts.get("mites")
+    mites = facts.get("mites")
+    if mites is not None and "mites_per_day" in facts and "days" in facts:
+        return _daily_conflict(mites, facts["days"], facts["mites_per_day"])
+    rate = facts.get("rate_per_100")
     if rate is None or mites is None:
         return None
     bees = (
@@ -146,6 +149,16 @@ def rate_conflict(sample: SampleDraft) -> Doubt | None:
     if abs(round(true) - rate.value) < 0.01 and abs(true - rate.value) < 0.5 and rate.value >= 2:
         return None
     return Doubt("mites", "conflict", mites.spans + rate.spans, (f"{mites.value:g}",))
+
+
+def _daily_conflict(mites: Given, days: Given, daily: Given) -> Doubt | None:
+    """A daily drop that is not what the mites and days of a board give, rounded or not."""
+    if not days.value:
+        return None
+    if abs(mites.value / days.value - daily.value) <= max(0.6, 0.12 * daily.value):
+        return None
+    spans = mites.spans + days.spans + daily.spans
+    return Doubt("mites", "conflict", spans, (f"{mites.value:g}",))
 
 
 class Asker:

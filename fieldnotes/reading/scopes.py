@@ -288,6 +288,8 @@ def _value_follows(items: list[Item], m: Mention, firsts: set[int]) -> bool:
     for k in range(m.last, min(len(items), m.last + 5)):
         if items[k].kind == "border" or k in firsts or items[k].word in (",", "and"):
             return False
+        if items[k].kind == "n" and items[k - 1].word in _SUMS:
+            return False  # "in A7, all four on half a cup"
         if items[k].kind == "n":
             # "two in A4, five in A5": that number belongs to the next name
             return not (k + 2 < len(items) and items[k + 1].word in _JOINTS and k + 2 in firsts)

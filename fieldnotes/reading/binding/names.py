@@ -86,7 +86,7 @@ def counts_said_alone(row: Row) -> list[Candidate]:
 
 def _speaks_of_mites(row: Row) -> bool:
     return any(
-        i in ("mite", "test", "sample", "board.weak") or i.startswith("method.")
+        i in ("mite", "test", "sample", "sugar", "board.weak") or i.startswith("method.")
         for item in row.items
         for i in item.ids
     )

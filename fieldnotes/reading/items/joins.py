@@ -24,6 +24,7 @@ class Joiner:
         self._over = _phrases(hedges.over)
         self._under = _phrases(hedges.under)
         self._open = _phrases(hedges.open)
+        self._repairs = _phrases(grammar.repairs.repair.phrases)
         self._number_symbol = number_symbol
 
     def join(self, items: list[Item], words: list[str], spaces: list[bool]) -> list[Item]:
@@ -34,6 +35,9 @@ class Joiner:
             item = items[k]
             if item.kind == "filler":
                 k += 1
+                continue
+            if item.kind == "n" and (after := self._taken_back(items, k)):
+                k = after
                 continue
             if item.kind == "n" and item.form == "words" and not self._names_hives(out):
                 k = self._aloud(items, k)
@@ -48,6 +52,26 @@ class Joiner:
                 k += self._hedge_after(items, k, out[-2], words)
             k += 1
         return out
+
+    def _taken_back(self, items: list[Item], k: int) -> int:
+        """ "400, sorry, 300 bees", "two, no, three minutes": the index of the number that holds.
+
+        0 where nothing is taken back, or only a later stage can tell: of two bare numbers.
+        """
+        j = k + 1 + (k + 1 < len(items) and items[k + 1].word == ",")
+        for length in (3, 2, 1):
+            words = [part for o in items[j : j + length] for part in o.word.split()]
+            if tuple(words) in self._repairs:
+                break
+        else:
+            return 0
+        j += length
+        j += j < len(items) and items[j].word == ","
+        if j >= len(items) or items[j].kind not in _COUNTED:
+            return 0
+        noun = items[j + 1] if j + 1 < len(items) else None
+        own = items[j].kind != "n" or (noun is not None and "bee" in noun.ids)
+        return j if own else 0
 
     def _names_hives(self, out: list[Item]) -> bool:
         """Whether a run of numbers follows "hives" and so names them."""

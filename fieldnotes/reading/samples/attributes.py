@@ -121,5 +121,9 @@ def give(bound: Bound, sample: SampleDraft, slot: str, c: Candidate) -> None:
             )
         )
         old.weight = -1.0
+    elif slot == "cells":
+        # "fifty cells, four of them infested, that's four cells": the larger number was opened
+        if value > old.value:
+            sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k)
     elif c.weight > old.weight:
         sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k)

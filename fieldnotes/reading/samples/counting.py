@@ -18,6 +18,9 @@ FAIR = 2.5
 """Weight from which a number counts mites where nothing surer is told; below it is asked."""
 
 
+NEAR = 16
+"""Items after a count within which a bare number may still be told of it."""
+
 Entry = tuple[int, Candidate | None]
 """An item that tells a count, and its binding if it has one."""
 
@@ -33,7 +36,7 @@ class MiteCounter:
         self.around = bound.row.grammar.counts.bare
 
     def count(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
-        """Give the sample its count, or a doubt, and note the numbers that it rests on in ``used``."""
+        """Give the sample its count, or a doubt; ``used`` gets the numbers that it rests on."""
         counts = self._eligible(sample)
         entries = self._in_order(counts, mine)
         told, spans = self._told(sample, entries)
@@ -53,20 +56,19 @@ class MiteCounter:
             sample.doubts.append(Doubt("mites", "ambiguous", spans_used, (str(result.value),)))
 
     def _eligible(self, sample: SampleDraft) -> list[Candidate]:
-        """The counts that can be of this sample, by its method and by how surely they are counts."""
+        """The counts that can be of this sample, by its method and by how sure they are."""
         method, counts = sample.method, sample.counts
         infested = [c for c in counts if c.slot == "infested"]
         if method == "drone_uncapping":
             counts = infested or [c for c in counts if c.slot == "mites"]
-        elif infested and "cells" in sample.facts:
-            sample.facts.setdefault("method", Given("drone_uncapping", sample.facts["cells"].spans))
+        elif infested and (proof := self._drone_proof(sample)):
+            sample.facts.setdefault("method", Given("drone_uncapping", proof))
             counts = infested
         else:
             counts = [c for c in counts if c.slot == "mites" or method == "visual"]
         if any(c.column for c in counts):
             counts = [c for c in counts if c.column]
-        if any("denied" in c.standing and c.value != 0 for c in counts):
-            counts = [c for c in counts if "denied" not in c.standing or c.value == 0]
+        counts = [c for c in counts if not self._denied(c)]
         counts = [c for c in counts if c.weight >= FAIR or c.column or not self._of_something(c.k)]
         own = (
             sample.facts.keys() & {"method", "volume_ml", "bees", "source", "days", "bees_weight_g"}
@@ -77,6 +79,18 @@ class MiteCounter:
             counts = [c for c in counts if c.k >= 0 or c.weight >= 3.5 or c.column]
         return self._surest(counts)
 
+    def _denied(self, c: Candidate) -> bool:
+        """Whether a count is said not to be: "not five mites", but not "five, no, make it six"."""
+        if "denied" not in c.standing or c.value == 0:
+            return False
+        return c.k < 0 or role_of(self.row, self.row.items[c.k]) != "repair"
+
+    def _drone_proof(self, sample: SampleDraft) -> list[Span]:
+        """The words that show that infested cells are of drone brood."""
+        if "cells" in sample.facts:
+            return sample.facts["cells"].spans
+        return []
+
     def _surest(self, counts: list[Candidate]) -> list[Candidate]:
         """Counts told with a word of mites, if there are any, and what adds to or mends them."""
         items = self.row.items
@@ -86,42 +100,54 @@ class MiteCounter:
         # a zero said only in passing yields to a count
         if any(c.k >= 0 and items[c.k].value for c in strong):
             strong = [c for c in strong if c.k >= 0 or c.value != 0]
+        # and so does a "one" that may be a pronoun: "the trays were ready and she had one"
+        loose = [c for c in strong if c.k >= 0 and self._pronoun(c)]
+        if len(loose) < len(strong):
+            strong = [c for c in strong if c not in loose]
         return strong + [
             c
             for c in counts
             if c.weight < SURE and c.k >= 0 and role_of(self.row, items[c.k]) != "count"
         ]
 
-    def _in_order(
-        self, counts: list[Candidate], mine: set[int]
-    ) -> list[Entry]:
+    def _pronoun(self, c: Candidate) -> bool:
+        """Whether a "one" without a word of mites may stand for a thing of another kind."""
+        item = self.row.items[c.k]
+        return (
+            item.word in self.around.pronouns
+            and c.weight < 3.4
+            and role_of(self.row, item) == "count"
+        )
+
+    def _in_order(self, counts: list[Candidate], mine: set[int]) -> list[Entry]:
         """The counts as they were told, and the bare numbers among and right after them."""
         entries: list[Entry] = [(c.k if c.k >= 0 else c.first, c) for c in counts]
         if entries:
             taken = {k for k, _ in entries}
             first, final = min(taken), max(taken)
-            entries += [
-                (k, None)
-                for k in sorted(mine)
-                if first - 2 <= k <= final + 16 and k not in taken and self._joins_in(k)
-            ]
+            for k in sorted(mine):
+                if first - 2 <= k <= final + NEAR and k not in taken and self._joins_in(k):
+                    entries.append((k, None))
+                    if self._another(self.row.items[k]):
+                        final = max(final, k)
             entries.sort(key=lambda e: e[0])
         return entries
 
     def _joins_in(self, k: int) -> bool:
         """Whether a number that is bound to nothing else may be told of the count around it."""
         item = self.row.items[k]
+        if item.kind != "n":
+            return self._another(item)
         have = self.by_item.get(k)
+        standing = self.bound.standing(item)
         return (
-            item.kind == "n"
-            and (have is None or (have.slot == "mites" and have.weight < SURE))
+            (have is None or (have.slot == "mites" and have.weight < SURE))
             and not self._named(k)
-            and not self.bound.standing(item) & (BLOCKING | {"denied"})
-        ) or self._another(item)
+            and not standing & BLOCKING
+            and ("denied" not in standing or role_of(self.row, item) == "repair")
+        )
 
-    def _told(
-        self, sample: SampleDraft, entries: list[Entry]
-    ) -> tuple[list[Told], list[Span]]:
+    def _told(self, sample: SampleDraft, entries: list[Entry]) -> tuple[list[Told], list[Span]]:
         """What each entry tells, and the span of its words."""
         told: list[Told] = []
         spans: list[Span] = []
@@ -133,7 +159,7 @@ class MiteCounter:
                 continue
             item = self.row.items[k]
             if item.kind != "n" and c is None:
-                told.append(Told(1, "another"))
+                told.append(Told(1, "another", strong=False))
                 spans.append(item_span(item))
                 continue
             count = self._one(item, self._role(k, c), c is None or c.weight >= SURE)
@@ -153,9 +179,11 @@ class MiteCounter:
         )
 
     def _role(self, k: int, c: Candidate | None) -> Role:
-        """The role of the number at item ``k``; one with no binding must show that it is a count."""
+        """The role of the number at item ``k``; without a binding it must show that it counts."""
         item = self.row.items[k]
         role = role_of(self.row, item)
+        if role == "add" and item.value == 1 and self._says_more(item):
+            return "another"
         if c is None and (
             role == "count"
             or not self._bare(k)
@@ -236,7 +264,7 @@ class MiteCounter:
                     and not self.by_item[k].standing & (BLOCKING | {"denied"})
                 )
             )
-            and self._bare(k)
+            and not self._of_something(k)
             and not self.bound.standing(items[k]) & (BLOCKING | {"denied"})
             and not self._named(k)
         ]
@@ -254,7 +282,7 @@ class MiteCounter:
                     sample.doubts.append(
                         Doubt("mites", result.doubt, list(sample.facts["mites"].spans))
                     )
-        elif len(free) == 1:
+        elif len(free) == 1 and role_of(self.row, items[free[0]]) != "add":
             item = items[free[0]]
             used.add(free[0])
             if item.low is None and item.high is None:
@@ -280,19 +308,22 @@ class MiteCounter:
         before = self.row.items[k - 1] if k else None
         return before is not None and (
             "hive" in before.ids
-            or "numbersign" in before.ids
+            or ("numbersign" in before.ids and role_of(self.row, self.row.items[k]) != "repair")
             or before.kind in ("name", "letter")
             or before.word in self.around.naming
         )
 
     def _of_something(self, k: int) -> bool:
         """Whether the number counts what its own noun names, or is the one in "the one I mean"."""
+        return not self._bare(k) or self._pointed_at(k)
+
+    def _pointed_at(self, k: int) -> bool:
         item, words = self.row.items[k], self.row.words
-        if not self._bare(k):
-            return True
-        if item.word not in self.around.pronouns:
-            return False
-        return any(w in self.around.pointing for w in words[max(0, item.i - 1) : item.i])
+        return (
+            item.word in self.around.pronouns
+            and item.i > 0
+            and words[item.i - 1] in self.around.pointing
+        )
 
     def _bare(self, k: int) -> bool:
         """A number with no noun of its own after it."""

@@ -109,7 +109,6 @@ def drop_foreign(row: Row, sample: SampleDraft, mine: set[int]) -> None:
         )
         if proof:
             sample.facts["source"] = Given("drone_brood", [proof])
-    else:
+    elif method is not None:
         sample.facts.pop("days", None)
-        if method is not None:
-            sample.facts.pop("cells", None)
+        sample.facts.pop("cells", None)

@@ -16,12 +16,11 @@ def role_of(row: Row, item: Item) -> Role:
     """
     near = row.ops_near(item.i - 16, item.j + 3)
     before = _right_before(row, item, near)
-    turn = round_of(row, item)
-    if turn is not None and turn > 1:
+    if (round_of(row, item) or 1) > 1:
         return "add"
     if before != "count":
         return before
-    if turn is None and _corrected_from_afar(row, item, near):
+    if _corrected_from_afar(row, item, near):
         return "repair"
     return _after(row, item, near)
 
@@ -44,13 +43,12 @@ def round_of(row: Row, item: Item) -> int | None:
             if rest[0] in roles.later:
                 return 2
     before = words[max(0, item.i - 3) : item.i]
-    if before and before[-1] in roles.gave:
-        before = before[:-1]
-    else:
-        before = before[-2:]
-    if len(before) == 2 and before[1] in roles.rounds:
+    before = before[:-1] if before and before[-1] in roles.gave else before[-2:]
+    if len(before) < 2:
+        return None
+    if before[1] in roles.rounds:
         return 1 if before[0] in roles.first else 2 if before[0] in roles.later else None
-    return None
+    return 2 if before[1] in roles.later and before[0] in roles.lists else None
 
 
 def role_before(row: Row, k: int) -> Role:
@@ -90,10 +88,7 @@ def _right_before(row: Row, item: Item, near: list[Hit]) -> Role:
 def _corrected_from_afar(row: Row, item: Item, near: list[Hit]) -> bool:
     """A strong cue reaches over what explains it: "no wait, half of them are seeds, eleven"."""
     return any(
-        "repair" in names
-        and j - i >= 2
-        and j <= item.i <= j + 8
-        and not _barrier(row, j, item.i)
+        "repair" in names and j - i >= 2 and j <= item.i <= j + 8 and not _barrier(row, j, item.i)
         for names, i, j in near
     )
 

@@ -39,10 +39,14 @@ class Segmenter:
                 method = METHODS.get(name, "sticky_board")
                 given = Given(method, [item_span(what)], at=k)
                 have = current.facts.get("method")
+                if method == "visual" and have is not None and not self._bees_ahead(events, k):
+                    continue  # "went over the tray with the magnifier": how the drop was counted
                 if have is None:
                     current.facts["method"] = given
                 elif have.value == method:
                     have.spans.append(given.spans[0])
+                elif not current.counts and self.bound.repaired(have.at, k):
+                    current.facts["method"] = given  # "sugar roll, no, alcohol wash"
                 else:
                     same = next((s for s in segments if s.method == method), None)
                     if same is not None and same.counts:
@@ -103,6 +107,12 @@ class Segmenter:
             else:
                 give(self.bound, target, name, what)
         return segments
+
+    @staticmethod
+    def _bees_ahead(events: list[Event], k: int) -> bool:
+        """Whether a number of bees follows before the next count."""
+        after = next((name for at, name, _ in events if at > k and name in ("bees", "mites")), "")
+        return after == "bees"
 
     @staticmethod
     def _count_ahead(events: list[Event], k: int) -> bool:

@@ -67,8 +67,8 @@ class VisitBuilder:
         # what a preamble says of all samples
         common: SampleDraft | None = None
         self.row_days = self._row_days(tables, scopes)
+        heads = [k for k in range(len(items)) if scopes.of[k] == (HEADER,)]
         if several:
-            heads = [k for k in range(len(items)) if scopes.of[k] == (HEADER,)]
             got, _ = samples.build(shared)
             loose = self._loose(samples, sorted([*shared, *heads]))
             common = got[0] if len(got) == 1 else loose
@@ -120,7 +120,7 @@ class VisitBuilder:
             sharer.share(drafts, common)
             self._share_todos(drafts, shared, everyone, chores)
         for draft, own in zip(drafts, owned, strict=True):
-            board_days(self.clauses, draft, own, shared, days)
+            board_days(self.clauses, draft, own, [*shared, *heads], days)
         drafts[0].doubts.extend(days.doubts)
         return drafts
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..chores import Clauses
 from ..dates import Day, numeric_readings, resolve
 from ..drafts import Doubt
-from ..items import Item, item_span
+from ..items import Item, Row, item_span
 from ..scenes import Mention
 from ..standing import BLOCKING
 
@@ -66,6 +66,18 @@ def day_options(day: Day | None, written: dt.date) -> tuple[str, ...]:
     if day is None or day.kind != "numeric":
         return ()
     return tuple(d.isoformat() for d in numeric_readings(day, written).values())
+
+
+def day_of_putting_in(row: Row, k: int) -> bool:
+    """Whether a board went in on the day at item ``k``: not the day of the visit."""
+    said = row.grammar.samples.boards
+    return _near(row, k, said.put_in) and not _near(row, k, said.taken_out)
+
+
+def _near(row: Row, k: int, words: frozenset[str]) -> bool:
+    """Whether one of the words stands within the few items before item ``k``."""
+    before = row.items[max(0, k - 3) : k]
+    return any(part in words for x in before for part in (x.word, *x.word.split()))
 
 
 class DayFinder:
@@ -136,7 +148,7 @@ class DayFinder:
             or self.clauses.ahead(item)
             or self._of_something_else(k, day)
             or self._planned_here(k, day)
-            or self._put_in(k)
+            or (self.boards and day_of_putting_in(self.row, k))
         ):
             return None
         if not self._dates_visit(k, day, now):
@@ -189,21 +201,11 @@ class DayFinder:
             and any("planned" in self.clauses.standing(x) for x in after if x.kind != "border")
         )
 
-    def _put_in(self, k: int) -> bool:
-        """Whether the day is when a board went in: not the day of the visit."""
-        said = self.row.grammar.samples.boards
-        return self.boards and self._near(k, said.put_in) and not self._near(k, said.taken_out)
-
     def _taken_out(self, k: int) -> bool:
         """ "on the 16th out it came": whether the day is when a board came out."""
         after = self.row.items[k + 1 : k + 3]
         out = self.row.grammar.samples.boards.taken_out
         return self.boards and any(x.word in out for x in after)
-
-    def _near(self, k: int, words: frozenset[str]) -> bool:
-        """Whether one of the words stands within the few items before item ``k``."""
-        before = self.row.items[max(0, k - 3) : k]
-        return any(part in words for x in before for part in (x.word, *x.word.split()))
 
     def _line_head(self, k: int) -> bool:
         """Whether the day stands at the head of a line, within its first few items."""
