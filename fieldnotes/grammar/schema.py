@@ -536,6 +536,7 @@ class BesideNames(Strict):
     none_before: Words
     between: Words
     ends: Words
+    passed: Words
     none: Words
     dealt: Words
     dealt_between: Words

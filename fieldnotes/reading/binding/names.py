@@ -48,6 +48,8 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             continue
         item = items[k]
         after = items[k + 1] if k + 1 < len(items) else None
+        if after is not None and after.word in said.passed and k + 2 < len(items):
+            after = items[k + 2]
         ends = (
             after is None
             or k + 1 in starts

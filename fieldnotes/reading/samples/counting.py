@@ -143,6 +143,7 @@ class MiteCounter:
         return (
             (have is None or (have.slot == "mites" and have.weight < SURE))
             and not self._named(k)
+            and not (item.open and not self._bare(k))
             and not standing & BLOCKING
             and ("denied" not in standing or role_of(self.row, item) == "repair")
         )
