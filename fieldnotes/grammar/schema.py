@@ -479,6 +479,7 @@ class DayCompany(Strict):
     short: Words
     scores: Words
     before_dotted: Words
+    bullets: Words
     before_short: Words
 
 

@@ -12,7 +12,7 @@ from ..dates import Day, read_clock, read_day
 from ..numbers import WARMEST, Number, celsius, read_number
 from .row import Item
 
-_DOTTED = re.compile(r"\d{1,2}\.\d{2}\.?$")
+_DOTTED = re.compile(r"([1-9]|[0-3]\d)\.(\d{1,2})\.?$")
 _SIGNS = "-\N{MINUS SIGN}"
 _KIND_OF = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}
 
@@ -67,14 +67,11 @@ class ValueReader:
         if below is not None:
             return below
         day: Day | None = None
-        if _DOTTED.match(word) and (
-            not i or words[i - 1] in self.around_days.before_dotted or words[i - 1][0] == "\n"
-        ):
-            first, second = word.rstrip(".").split(".")
-            if 1 <= int(first) <= 31 and 1 <= int(second) <= 12:
-                item = make("day", 1)
-                item.day = Day("date", 1, day=int(first), month=int(second))
-                return item
+        dotted = self._dotted(words, i)
+        if dotted is not None:
+            item = make("day", 1)
+            item.day = dotted
+            return item
         if (
             word == "in"
             and i
@@ -170,6 +167,21 @@ class ValueReader:
         if number.length == 1:
             item.sym = grammar.symbols.of(self._n, word)
         return item
+
+    def _dotted(self, words: list[str], i: int) -> Day | None:
+        """ "14.07.", "14.7.": day and month where a line begins or after "on"; else a number."""
+        found = _DOTTED.match(words[i])
+        if found is None:
+            return None
+        before = words[i - 1] if i else "\n"
+        if before in self.around_days.bullets and (i < 2 or words[i - 2][0] == "\n"):
+            before = "\n"
+        if before[0] != "\n" and before not in self.around_days.before_dotted:
+            return None
+        if len(found[2]) < 2 and words[i + 1 : i + 2] != ["."]:
+            return None
+        day, month = int(found[1]), int(found[2])
+        return Day("date", 1, day=day, month=month) if day <= 31 and 1 <= month <= 12 else None
 
     def _below_zero(
         self, words: list[str], raw: list[str], i: int, make: Callable[[str, int], Item]

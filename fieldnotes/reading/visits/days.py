@@ -183,7 +183,11 @@ class DayFinder:
         after = items[k + 1] if k + 1 < len(items) else None
         return (
             self._follows(k, self.words.not_after) > 0
-            or (after is not None and after.word in self.words.not_before)
+            or (
+                after is not None
+                and after.word in self.words.not_before
+                and day.kind not in ("date", "numeric")
+            )
             or (day.which == "last" and not self._line_head(k))
         )
 
