@@ -292,10 +292,13 @@ class NameWords(Strict):
     before: Words
     after: Words
     person: Words
+    speaks: Words
+    hailed: Words
     listing: Words
     spots: Words
     lead: Words
     places: Words
+    place_ends: Words
 
 
 class CommonWords(Strict):
@@ -313,6 +316,7 @@ class CommonWords(Strict):
     pronouns: Words
     none: Words
     counting: Words
+    dealt: Words
     count_follows: Words
     clause_openers: Words
     countable: Words
@@ -415,6 +419,11 @@ class YardWords(Strict):
     empty: Words
     place_leads: Words
     to_place: Words
+    arrived: Words
+    on_the_way: Words
+    turning: Words
+    stepping: Words
+    goes_on: Words
     spots: Words
     links: Words
     apiary: Words
@@ -431,6 +440,12 @@ class SettleWords(Strict):
     repair: Words
 
 
+class ToldWords(Strict):
+    """Around the name of a colony of which nothing else is told."""
+
+    aside: Words
+
+
 class MentionWords(Strict):
     """``mentions.toml``"""
 
@@ -444,6 +459,7 @@ class MentionWords(Strict):
     again: AgainWords
     yards: YardWords
     settle: SettleWords
+    told: ToldWords
 
 
 class LetterWords(Strict):
@@ -629,6 +645,7 @@ class Heard(Strict):
     after: Phrases = ()
     unless_before: Phrases = ()
     unless_after: Phrases = ()
+    unless_lead: Phrases = ()
     needs: Phrases = ()
 
 

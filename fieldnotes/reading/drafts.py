@@ -77,6 +77,8 @@ class VisitDraft:
     events: list[tuple[str, Span]] = dataclasses.field(default_factory=list)
     doubts: list[Doubt] = dataclasses.field(default_factory=list)
     weak: bool = False
+    told: bool = False
+    """Whether the note names the colony for certain and as what it speaks of: a visit by itself."""
 
     def give(self, name: str, value: Any, span: Span, weight: float = 1.0) -> None:
         """Set a fact; a later equal one adds evidence, a later different one replaces it."""

@@ -163,17 +163,23 @@ class Reader:
                         del sample.facts["method"]
 
 
+_OF_A_COLONY = frozenset({"temper", "eggs", "larvae", "queen_seen", "frames_bees", "frames_brood"})
+"""Facts that are told of no one but a colony."""
+
+
 def _says_something(draft: VisitDraft) -> bool:
     facts = draft.facts.keys() - {"colony", "yard", "date", "time", "weather_c"}
     if draft.name is None and not (
         facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers
     ):
         return False
-    if draft.weak and not draft.samples and not draft.treatment:
+    told = draft.samples or draft.treatment or facts & _OF_A_COLONY
+    if draft.weak and not told:
         # a name met once, of which nothing much is told, is somebody else's
         return False
     return bool(
-        facts
+        draft.told
+        or facts
         or draft.samples
         or draft.signs
         or draft.treatment

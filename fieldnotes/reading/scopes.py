@@ -257,7 +257,7 @@ def _reach_back(
                 item.kind == "border"
                 or (k != joint and k in firsts)
                 or (
-                    item.word in (",", "and", "then", "but")
+                    item.word in (",", ":", "and", "then", "but")
                     and values
                     and not (item.word == "and" and k > joint - 3)
                 )

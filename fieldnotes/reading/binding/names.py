@@ -30,7 +30,9 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             or any(x.last == k for x in mentions)
         )
         if items[k].kind == "n" and opens and items[k].value == int(items[k].value):
-            out.append(Candidate("mites", items[k].value, k, k, k + 1, 3.0))
+            # "four in 2" is no rate where the 2 names a hive
+            weight = 5.6 if items[m.first].kind == "n" else 3.0
+            out.append(Candidate("mites", items[k].value, k, k, k + 1, weight))
         elif items[k].word in said.none_before and opens:
             out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
     for m in mentions:

@@ -35,4 +35,6 @@ def _in_company(heard: Heard, words: list[str], i: int) -> bool:
         return False
     if after in heard.unless_before or before in heard.unless_after:
         return False
+    if heard.unless_lead and i > 1 and words[i - 2] in heard.unless_lead:
+        return False
     return not heard.needs or any(w in heard.needs for w in words[i + 1 : i + 4])

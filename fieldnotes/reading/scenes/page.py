@@ -104,7 +104,17 @@ class Page:
             # "hive seven mites four": the number names the hive, another one counts
             after = self.items[k + 2] if k + 2 < self.n else None
             return after is None or not (after.kind == "n" or after.word in common.count_follows)
-        return not plural and following.word in common.counting
+        if not plural and following.word in common.counting:
+            return True
+        return following.word in common.dealt and self._is_dealt(k + 2)
+
+    def _is_dealt(self, k: int) -> bool:
+        """ "six in 2, four in 3": whether ``k`` names the hive that the number before counts in."""
+        if k >= self.n or not is_whole(self.items[k]):
+            return False
+        return k + 1 >= self.n or self.items[k + 1].ids.isdisjoint(
+            self.lexicon.around.common.countable
+        )
 
     def names_number(self, k: int) -> bool:
         """Whether a number stands at ``k`` that counts nothing and so may be part of a name."""

@@ -29,6 +29,9 @@ def repair(found: list[Mention], page: Page, row: Row) -> list[Mention]:
 
 def _repair_end(m: Mention, page: Page, row: Row) -> int | None:
     """The token after the words of repair that follow the mention, or None without any."""
+    if page.items[m.last].kind == "n":
+        # "number 9 four no that four was 10": the count is taken back, not the name
+        return None
     token = page.items[m.last - 1].j
     return next(
         (j for names, i, j in row.ops if "repair" in names and token <= i <= token + 1), None

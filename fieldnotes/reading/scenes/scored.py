@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..items import Item
 from .mentions import Mention
 from .page import Page, base, capital, is_whole, number_name, raw_base
-from .scoring import NAME_KINDS, place_score, word_score
+from .scoring import NAME_KINDS, makes_pair, place_score, word_score
 
 FIRM, FAIR, ENOUGH, SPARE = 2.1, 1.8, 1.6, 1.1
 """Scores from which a name counts beside better ones, beside them if keepers give it, where
@@ -29,7 +29,8 @@ class _Run:
 def scored_names(page: Page, taken: set[int], strong: bool) -> list[Mention]:
     """Names that no hive noun shows. ``strong``: the note names a colony for certain."""
     items = page.items
-    speakers = _speakers(page)
+    people = _speakers(page) | _people(page)
+    alone = _alone(page)
     occurrences = Counter(base(item) for item in items)
     out: list[Mention] = []
     scores: list[float] = []
@@ -39,11 +40,11 @@ def scored_names(page: Page, taken: set[int], strong: bool) -> list[Mention]:
         item = items[k]
         # most items are no words or taken: asked here, before the dearer questions
         free = k not in taken and item.kind in NAME_KINDS and item.word[:1].isalpha()
-        run = _run(page, k, taken, occurrences) if free else None
+        run = _run(page, k, taken, occurrences, alone) if free else None
         if run is None:
             k += 1
             continue
-        if base(item) in speakers or _is_speaker(page, k, run.last):
+        if base(item) in people or _is_speaker(page, k, run.last):
             k = run.last
             continue
         name = " ".join(raw_base(i) for i in items[run.first : run.last])
@@ -90,7 +91,9 @@ def _firm(page: Page, out: list[Mention], scores: list[float], strong: bool) -> 
 # -- the run of words --------------------------------------------------------------------------
 
 
-def _run(page: Page, k: int, taken: set[int], occurrences: Counter[str]) -> _Run | None:
+def _run(
+    page: Page, k: int, taken: set[int], occurrences: Counter[str], alone: set[str]
+) -> _Run | None:
     """The run of words around ``k`` with its score, or None if no name can stand there."""
     items = page.items
     item = items[k]
@@ -100,7 +103,10 @@ def _run(page: Page, k: int, taken: set[int], occurrences: Counter[str]) -> _Run
         return None
     last = k + 1
     while capital(item) and last < page.n and last - k < 4 and last not in taken:
-        if not _goes_on(page, items[last]):
+        if not _goes_on(page, k, items[last]):
+            break
+        if last - k > 1 and base(items[last]) in alone:
+            # "Whoopie Pie Moxie had": the next name, which also stands by itself
             break
         last += 1
     run = _Run(k, last, score + place_score(page, k, last, head, occurrences))
@@ -121,16 +127,24 @@ def _run(page: Page, k: int, taken: set[int], occurrences: Counter[str]) -> _Run
     return run
 
 
-def _goes_on(page: Page, item: Item) -> bool:
-    """Whether a word after a capital word is part of the same name: "Red Rose"."""
-    return (
-        capital(item)
-        and ("'" not in item.raw or item.raw.endswith("'s"))
-        and (
-            item.kind == "name"
-            or (item.kind in ("word", "term") and item.word in page.lexicon.names.likely)
-        )
-    )
+def _alone(page: Page) -> set[str]:
+    """Words that begin with a capital and follow none: each may be a name by itself."""
+    items = page.items
+    return {
+        base(item)
+        for k, item in enumerate(items)
+        if item.kind == "name" and (k == 0 or not capital(items[k - 1]))
+    }
+
+
+def _goes_on(page: Page, k: int, item: Item) -> bool:
+    """Whether ``item``, after the capital word at ``k``, goes on with its name: "Red Rose"."""
+    if not capital(item) or ("'" in item.raw and not item.raw.endswith("'s")):
+        return False
+    word = base(item)
+    if item.kind == "name" or (item.kind in ("word", "term") and word in page.lexicon.names.likely):
+        return True
+    return item.kind == "word" and makes_pair(page, k, item)
 
 
 def _goes_before(page: Page, first: int, taken: set[int]) -> bool:
@@ -206,6 +220,17 @@ def _speakers(page: Page) -> set[str]:
     if len(heads) >= 3 and len(heads) >= 0.6 * lines and len(set(heads)) < len(heads):
         return set(heads)
     return set()
+
+
+def _people(page: Page) -> set[str]:
+    """Names of which the note says what only people do, or whom the keeper rings or asks."""
+    items, names = page.items, page.lexicon.names
+    return {
+        base(item)
+        for k, item in enumerate(items)
+        if item.kind == "name"
+        and (page.word(k + 1) in names.speaks or page.word(k - 1) in names.hailed)
+    }
 
 
 def _is_speaker(page: Page, k: int, last: int) -> bool:

@@ -26,6 +26,8 @@ def word_score(page: Page, k: int, head: bool) -> float | None:
     ends = word.endswith(page.lexicon.around.scored.endings)
     if upper and not unlisted and item.kind == "word" and _number_follows(page, k):
         return 1.0
+    if upper and word in names.lead and k + 1 < page.n and makes_pair(page, k, page.items[k + 1]):
+        return 1.2
     if word in names.likely:
         if not unlisted:
             return 1.1 if upper else 0.7
@@ -59,6 +61,26 @@ def _may_be_name(page: Page, item: Item, word: str, head: bool) -> bool:
         return True
     return word not in lexicon.headings and (
         word not in lexicon.not_names or word in lexicon.names.lead
+    )
+
+
+def makes_pair(page: Page, k: int, second: Item) -> bool:
+    """Whether the ordinary word ``second`` ends the name begun at ``k``: "Old Mate".
+
+    The first word must be one that begins names or that no list knows.
+    """
+    lexicon, first = page.lexicon, page.items[k]
+    word = base(second)
+    return (
+        (first.word in lexicon.names.lead or lexicon.unlisted(base(first)))
+        and second.kind in ("word", "name")
+        and second.i == first.j
+        and capital(second)
+        and second.raw not in lexicon.around.common.keeper
+        and len(word) > 2
+        and word not in lexicon.headings
+        and word not in lexicon.calendar
+        and word not in lexicon.names.before
     )
 
 

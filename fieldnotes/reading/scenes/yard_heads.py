@@ -5,12 +5,14 @@ from __future__ import annotations
 from ..items import Item
 from .mentions import Mention
 from .page import Page
+from .yard_lines import told_of_one, yard_line
 
 CERTAIN = 0.9
 NEARLY = 0.85
 """Strengths from which a name is no yard, at the head of a note and within it."""
 
 _SAID_OF_COLONY = frozenset({"queen", "eggs", "mite", "larvae", "super"})  # ids of terms
+_AFTER_HEADING = frozenset({"border", "mark", "day", "clock", "temp"})
 _FACTS = ("sign", "temper", "active", "feed", "test")
 
 
@@ -20,8 +22,23 @@ def settle_yards(found: list[Mention], page: Page) -> None:
     colonies = [m for m in found if m.kind == "colony"]
     if any(m.kind == "yard" for m in found):
         return
+    line = yard_line(page, colonies)
+    if line is not None:
+        _put(found, line)
+        return
     if len({m.name.lower() for m in colonies}) >= 2 and _is_heading(colonies, page):
         colonies[0].kind = "yard"
+
+
+def _put(found: list[Mention], yard: Mention) -> None:
+    """Put ``yard`` in its place in ``found``, instead of what covers the same items."""
+    found[:] = [m for m in found if m.last <= yard.first or m.first >= yard.last]
+    found.append(yard)
+    found.sort(key=_first)
+
+
+def _first(mention: Mention) -> int:
+    return mention.first
 
 
 def _places(found: list[Mention], page: Page) -> None:
@@ -61,7 +78,17 @@ def _is_heading(colonies: list[Mention], page: Page) -> bool:
     if before in around.common.at or (before in around.settle.toward and not facts):
         return True
     lone = first.first <= 3 or page.at_line_start(first.first)
+    if not _ends_phrase(page, first.last):
+        # "Regular readers will remember Gloria"
+        return False
+    if told_of_one(page, first.last, others[0].first):
+        return False
     return lone and (not facts or _mostly_numbered(others)) and not _is_subject(first, page)
+
+
+def _ends_phrase(page: Page, k: int) -> bool:
+    """Whether a name that ends before ``k`` stands by itself, or beside a day or the weather."""
+    return k >= page.n or page.items[k].kind in _AFTER_HEADING
 
 
 def _says_facts(first: Mention, others: list[Mention], page: Page) -> bool:

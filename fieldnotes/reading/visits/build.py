@@ -19,6 +19,9 @@ from .days import NoteDays, day_options
 from .observations import Observer
 from .sharing import Sharer
 
+CERTAIN = 0.8
+"""Strength from which a name alone shows that its colony was visited."""
+
 
 class VisitBuilder:
     """Builds the visit drafts of one note."""
@@ -61,6 +64,7 @@ class VisitBuilder:
         shared = [k for k in range(len(items)) if scopes.of[k] == (SHARED,)]
         everyone = self.to_all.intersection(shared)
         counted = any(c.slot in ("mites", "infested") and c.k in everyone for c in chosen)
+        in_tables = {k for t in tables for c in t.cells for k in range(c.first, c.last)}
         drafts: list[VisitDraft] = []
         owned: list[list[int]] = []
         active: str | None = None
@@ -86,6 +90,9 @@ class VisitBuilder:
             if open_name is not None:
                 draft.name = None
             draft.weak = several and len(place.mentions) == 1 and place.mentions[0].strength < 0.72
+            draft.told = several and any(
+                m.first not in in_tables and self._is_told(m) for m in place.mentions
+            )
             if named and place.mentions and open_name is None:
                 draft.facts["colony"] = Given(
                     place.name, [self._mention_span(m) for m in place.mentions[:1]]
@@ -165,6 +172,11 @@ class VisitBuilder:
         ):
             a -= 1
         return range(a, b)
+
+    def _is_told(self, m: Mention) -> bool:
+        """ "hive 4 not opened", but not "the swarm from hive 4", which tells of another colony."""
+        before = self.row.items[m.first - 1].word if m.first else ""
+        return m.strength >= CERTAIN and before not in self.row.grammar.mentions.told.aside
 
     def _mention_span(self, m: Mention) -> tuple[int, int]:
         return span_of(self.row, m.first, m.last)
