@@ -364,6 +364,7 @@ class NumberedWords(Strict):
     no_capital: Words
     after: Words
     other_before: Words
+    counted_from: Words
 
 
 class CodeWords(Strict):
@@ -372,6 +373,8 @@ class CodeWords(Strict):
     other: Words
     queen: Words
     row_letters: Words
+    articles: Words
+    told: Words
 
 
 class LineHeadWords(Strict):
@@ -391,6 +394,7 @@ class ScoredNameWords(Strict):
     no_lead: Words
     lead_after: Words
     looking: Words
+    filled: Words
     joining: Words
     against: Words
     endings: Phrases

@@ -18,6 +18,9 @@ SHARED = -1
 HEADER = -3
 REACH = 8
 """Items that "all of them" reaches over where no full stop ends it."""
+GIVEN_REACH = 12
+COUNT_REACH = 8
+"""Items before a name that what is given, and a count, may reach back over."""
 TWIN = 5000
 """Added to the day of a visit whose colony heads a second line of the same list."""
 
@@ -140,12 +143,14 @@ class _Walk:
 
     def _is_twin(self, m: Mention, when: int) -> bool:
         known = self.index.get((norm(m.name), when))
-        return (
-            m.head
-            and known is not None
-            and self.places[known].mentions[-1].head
-            and self.current != (known,)
-        )
+        if not m.head or known is None or self.current == (known,):
+            return False
+        before = self.places[known].mentions[-1]
+        # "C 41", and then "C gets thymol": the second line goes on about the first
+        return before.head and self._kind_after(before) == self._kind_after(m)
+
+    def _kind_after(self, m: Mention) -> str:
+        return self.items[m.last].kind if m.last < len(self.items) else ""
 
     def _end_all(self) -> None:
         if self.saved is not None:
@@ -237,50 +242,92 @@ def _reach_back(
     """ "four mites in hive seven, two in hive eight": the words before belong to the name after."""
     if not several:
         return
-    items = row.items
-    firsts = {m.first for m in mentions if m.kind == "colony"}
-    # "fed hives 1 and 2": the words before belong to the whole group
-    groups = {m.group: m.first for m in mentions if m.kind == "colony" and m.group is not None}
-    for m in mentions:
-        if m.kind != "colony" or m.head or m.first == 0:
-            continue
+    reach = _Reach(row.items, [m for m in mentions if m.kind == "colony"], of)
+    for m in reach.colonies:
+        if not m.head and m.first:
+            reach.back_from(m)
+
+
+class _Reach:
+    """Gives the words before a preposition and a name to that name: ``of`` is changed in place."""
+
+    def __init__(
+        self, items: list[Item], colonies: list[Mention], of: list[tuple[int, ...]]
+    ) -> None:
+        self.items = items
+        self.colonies = colonies
+        self.of = of
+        self.firsts = {m.first for m in colonies}
+        self.named = {k for m in colonies for k in range(m.first, m.last)}
+        # "fed hives 1 and 2": the words before belong to the whole group
+        self.groups = {m.group: m.first for m in colonies if m.group is not None}
+
+    def back_from(self, m: Mention) -> None:
+        """Give the clause that leads to ``m``, if one does, to the colonies named there."""
+        joint = self._joint(m)
+        if joint is None:
+            return
+        span, given = self._clause(joint)
+        owner = self.of[m.first if m.group is None else self.groups[m.group]]
+        if given and len(span) <= GIVEN_REACH:
+            owner = tuple(dict.fromkeys(owner + self._listed_after(m)))
+        elif not (
+            any(self.items[j].kind == "n" for j in span)
+            and len(span) <= COUNT_REACH
+            # "three mites, no idea when that one went in P3" ends before P3
+            and " " not in self.items[joint].word
+            and not _value_follows(self.items, m, self.firsts)
+        ):
+            # only where the clause so far holds a number, and nothing of its own name
+            return
+        for j in span:
+            self.of[j] = owner
+
+    def _joint(self, m: Mention) -> int | None:
+        """The preposition before the name: "in hive 7", "went on C", "off the blue hive"."""
         joint = m.first - 1
-        if items[joint].word in ("the", "my"):
+        if self.items[joint].word in ("the", "my"):
             joint -= 1
-        if joint < 0 or items[joint].word not in _JOINTS:
-            continue
-        k = joint
+        if joint < 0 or self.items[joint].word.rpartition(" ")[2] not in _JOINTS:
+            return None
+        return joint
+
+    def _clause(self, joint: int) -> tuple[range, bool]:
+        """The items up to ``joint`` that belong together, and whether something is given there."""
         values = given = False
-        while k >= 0:
-            item = items[k]
-            if (
-                item.kind == "border"
-                or (k != joint and k in firsts)
-                or (
-                    item.word in (",", ":", "and", "then", "but")
-                    and values
-                    and not (item.word == "and" and k > joint - 3)
-                )
-            ):
-                break
-            if any(x.first <= k < x.last for x in mentions if x.kind == "colony"):
-                break
+        k = joint
+        while k >= 0 and k not in self.named and not self._divides(k, joint, values):
+            item = self.items[k]
             values = values or item.kind in ("n", "term")
             given = given or any(i.split(".")[0] in _GIVEN for i in item.ids)
             k -= 1
-        # only where the clause so far holds a number, and nothing of its own name
-        span = range(k + 1, joint + 1)
-        whole = m.first if m.group is None else groups[m.group]
-        if given and len(span) <= 12:
-            for j in span:
-                of[j] = of[whole]
-            continue
-        if any(items[j].kind == "n" for j in span) and len(span) <= 8:
-            owner = of[whole]
-            follows = _value_follows(items, m, firsts)
-            if not follows:
-                for j in span:
-                    of[j] = owner
+        return range(k + 1, joint + 1), given
+
+    def _divides(self, k: int, joint: int, values: bool) -> bool:
+        """Whether the clause that leads to ``joint`` begins after item ``k``."""
+        item = self.items[k]
+        if item.kind == "border":
+            return True
+        near = item.word == "and" and k > joint - 3
+        return values and not near and item.word in (",", ":", "and", "then", "but")
+
+    def _listed_after(self, m: Mention) -> tuple[int, ...]:
+        """The colonies of "into A (six seams), B (four) and C" that are named after ``m``."""
+        out: tuple[int, ...] = ()
+        last = m.last
+        for other in self.colonies:
+            if other.first < last:
+                continue
+            if not self._lists(last, other.first):
+                break
+            out += self.of[other.first]
+            last = other.last
+        return out
+
+    def _lists(self, a: int, b: int) -> bool:
+        """Whether items ``a`` to ``b`` are an aside in brackets and the joint of a list."""
+        words = [item.word for item in self.items[a:b]]
+        return len(words) > 2 and words[0] == "(" and words[-2] == ")" and words[-1] in (",", "and")
 
 
 def _value_follows(items: list[Item], m: Mention, firsts: set[int]) -> bool:

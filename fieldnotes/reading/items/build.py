@@ -222,7 +222,7 @@ class ItemBuilder:
         """A capital A is a name only at the head of a line, or beside a hive, number or mark."""
         before = words[i - 1] if i else "\n"
         after = words[i + 1] if i + 1 < len(words) else "\n"
-        if before in self.letters.nouns or after in (":", "=", "-", "|", "\n"):
+        if before in self.letters.nouns or after in (":", "=", "-", "|", "(", "\n"):
             return True
         return (before[0] in "\n." or before in self.letters.before) and (
             after[:1].isdecimal() or after in self.letters.counts

@@ -200,7 +200,9 @@ def _names(page: Page, k: int, j: int, plural: bool) -> list[Mention]:
         last += 1
     out = [Mention(k, last, name)]
     at = _next_of_list(page, last) if plural else None
-    while at is not None and items[at].kind == "name":
+    while at is not None and (
+        items[at].kind == "name" or (items[at].kind == "word" and capital(items[at]))
+    ):
         out[0].group = k
         out.append(Mention(at, at + 1, items[at].raw, group=k))
         at = _next_of_list(page, at + 1)

@@ -73,8 +73,10 @@ def _named_again(page: Page, k: int, known: _Known, letters: int) -> str | None:
     mention = known.names.get(word)
     if mention is None:
         other = page.lexicon.around.again.other_letters
-        if item.kind == "letter" and letters >= 2 and item.raw not in other:
-            return item.raw
+        if item.kind == "letter" and letters >= 2:
+            listed = page.word(k - 1) in page.lexicon.around.common.pair_list
+            if item.raw not in other or (listed and page.items[k - 2].kind == "letter"):
+                return item.raw
     elif item.kind != "border" and (len(word) != 1 or item.raw.isupper()):
         return mention.name
     if item.kind in ("name", "word", "term") and capital(item) and word in known.parts:

@@ -167,7 +167,7 @@ def _numbered(page: Page, k: int) -> list[Mention]:
         return []
     if _is_denial(page, k) or _numbers_a_thing(page, k):
         return []
-    if not sign and page.counts(k + 1):
+    if not sign and (page.counts(k + 1) or _counts_from(page, k + 2)):
         return []
     out = [Mention(k, k + 2, number_name(number), strength=1.0 if sign else 0.9)]
     last = k + 2
@@ -189,15 +189,21 @@ def _is_denial(page: Page, k: int) -> bool:
     )
 
 
+def _counts_from(page: Page, k: int) -> bool:
+    """ "number two from the wall": the number says where a comb hangs."""
+    return page.word(k) in page.lexicon.around.numbered.counted_from and (
+        page.word(k + 1) in page.lexicon.around.common.the
+    )
+
+
 def _numbers_a_thing(page: Page, k: int) -> bool:
     """ "frame number 4", "phone number": no hive is numbered."""
     if k == 0:
         return False
-    before = page.items[k - 1]
-    return (
-        not before.ids.isdisjoint(_NUMBERED_THINGS)
-        or before.word in page.lexicon.around.numbered.other_before
-    )
+    before, words = page.items[k - 1], page.lexicon.around.numbered
+    if before.word in page.lexicon.around.common.the and page.word(k - 2) in words.after:
+        return False
+    return not before.ids.isdisjoint(_NUMBERED_THINGS) or before.word in words.other_before
 
 
 def _joins_number(page: Page, k: int) -> bool:

@@ -24,6 +24,7 @@ from .mentions import Mention, Roster
 from .page import Page
 from .scored import scored_names
 from .settling import settle
+from .spoken_codes import spoken_codes
 from .yards import yard_mentions
 
 
@@ -44,6 +45,7 @@ class SceneFinder:
         for k in range(page.n):
             if k not in found.taken:
                 found.add(explicit_mentions(page, k))
+        found.add(spoken_codes(page, found.taken))
         found.add(yard_mentions(page))
         strong = any(m.kind == "colony" and m.strength >= 0.9 for m in found.mentions)
         heads = number_heads(page, found.taken, strong)

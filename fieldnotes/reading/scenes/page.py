@@ -104,9 +104,13 @@ class Page:
             # "hive seven mites four": the number names the hive, another one counts
             after = self.items[k + 2] if k + 2 < self.n else None
             return after is None or not (after.kind == "n" or after.word in common.count_follows)
-        if not plural and following.word in common.counting:
+        if not plural and following.word in common.counting and not self._lists(k + 1):
             return True
         return following.word in common.dealt and self._is_dealt(k + 2)
+
+    def _lists(self, k: int) -> bool:
+        """ "hive 12 / alcohol / brood": the slash at ``k`` divides words, and no number."""
+        return self.items[k].word == "/" and k + 1 < self.n and self.items[k + 1].kind == "term"
 
     def _is_dealt(self, k: int) -> bool:
         """ "six in 2, four in 3": whether ``k`` names the hive that the number before counts in."""
@@ -132,7 +136,10 @@ class Page:
             j >= 0
             and k - j <= LONGEST_OPENING
             and (
-                items[j].kind in _STAMPS or items[j].word in _LINE_OPENERS or self._dot_of_stamp(j)
+                items[j].kind in _STAMPS
+                or items[j].word in _LINE_OPENERS
+                or self._dot_of_stamp(j)
+                or self._counts_line(j)
             )
         ):
             j -= 1
@@ -146,6 +153,16 @@ class Page:
             and item.word == "."
             and k > 0
             and self.items[k - 1].kind in _STAMPS
+        )
+
+    def _counts_line(self, k: int) -> bool:
+        """ "1) Larch": the number and bracket that count the lines of a list."""
+        j = k if self.items[k].word == ")" else k + 1
+        return (
+            0 < j < self.n
+            and self.items[j].word == ")"
+            and is_whole(self.items[j - 1])
+            and (j < 2 or self.items[j - 2].kind == "border")
         )
 
     def at_clause_head(self, k: int) -> bool:

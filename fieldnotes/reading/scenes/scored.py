@@ -183,6 +183,7 @@ def _takes_number(page: Page, k: int, last: int) -> bool:
         or number.hedged
         or number.value > HIGHEST_IN_NAME
         or page.counts(last)
+        or _measures(page, last + 1)
         or page.items[last - 1].raw.endswith("'s")
     ):
         return False
@@ -192,6 +193,13 @@ def _takes_number(page: Page, k: int, last: int) -> bool:
     word = base(page.items[last - 1])
     plain = word in names.ordinary and word not in names.likely
     return not plain or _is_head(page, k)
+
+
+def _measures(page: Page, k: int) -> bool:
+    """ "willow two level half cups": whether the number before ``k`` counts measures."""
+    return page.word(k) in page.lexicon.around.scored.filled and k + 1 < page.n and (
+        page.items[k + 1].kind in ("vol", "spoon", "term")
+    )
 
 
 def _is_head(page: Page, k: int) -> bool:

@@ -27,7 +27,7 @@ def word_score(page: Page, k: int, head: bool) -> float | None:
     if upper and not unlisted and item.kind == "word" and _number_follows(page, k):
         return 1.0
     if upper and word in names.lead and k + 1 < page.n and makes_pair(page, k, page.items[k + 1]):
-        return 1.2
+        return 1.5
     if word in names.likely:
         if not unlisted:
             return 1.1 if upper else 0.7
