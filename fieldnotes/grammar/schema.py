@@ -385,6 +385,9 @@ class LineHeadWords(Strict):
     before_inline: Words
     after_letter: Words
     before_colour: Words
+    before_list: Words
+    list_verbs: Words
+    together: Words
 
 
 class ScoredNameWords(Strict):

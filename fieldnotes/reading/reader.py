@@ -173,7 +173,7 @@ def _says_something(draft: VisitDraft) -> bool:
         facts or draft.samples or draft.signs or draft.treatment or draft.fed or draft.supers
     ):
         return False
-    told = draft.samples or draft.treatment or facts & _OF_A_COLONY
+    told = draft.samples or draft.treatment or draft.signs or facts & _OF_A_COLONY
     if draft.weak and not told:
         # a name met once, of which nothing much is told, is somebody else's
         return False

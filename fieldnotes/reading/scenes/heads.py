@@ -11,6 +11,7 @@ from collections import Counter
 from itertools import pairwise
 
 from ..items import Item
+from .explicit import number_run
 from .mentions import Mention
 from .page import Page, is_whole, number_name, written
 
@@ -38,13 +39,17 @@ def number_heads(page: Page, taken: set[int], strong: bool) -> list[Mention]:
             spoken = _spoken_number(page, k) or _inline_number(page, k)
             if spoken:
                 found.append(spoken)
-    for more in (_letters(page, taken), _sequence_numbers(page, taken)):
-        seen = {m.first for m, _ in found}
-        found.extend(row for row in more if row[0].first not in seen)
-    found.extend(_colours(page, taken))
+    found += _letters(page, taken)
+    found += _sequence_numbers(page, taken)
+    found += _colours(page, taken)
+    found += _listed_numbers(page, taken)
     shapes = Counter(shape for _, shape in found)
     alone = not strong and len(found) == 1
-    return [m for m, shape in found if shapes[shape] >= 2 or (alone and shape in _LONE_SHAPES)]
+    kept: dict[int, Mention] = {}
+    for m, shape in found:
+        if shapes[shape] >= 2 or shape == "list" or (alone and shape in _LONE_SHAPES):
+            kept.setdefault(m.first, m)
+    return list(kept.values())
 
 
 # -- the head of a line ------------------------------------------------------------------------
@@ -168,12 +173,41 @@ def _letters(page: Page, taken: set[int]) -> list[Shaped]:
     return [(Mention(k, k + 1, items[k].raw), "letters") for k in letters]
 
 
+def _listed_numbers(page: Page, taken: set[int]) -> list[Shaped]:
+    """ "3, 4 and 5 were calm", "got 3 and 4 both done": bare numbers that a verb is said of."""
+    words = page.lexicon.around.heads
+    out: list[Shaped] = []
+    for k, item in enumerate(page.items):
+        if item.kind != "n" or k in taken:
+            continue
+        if not (page.opens_sentence(k) or page.word(k - 1) in words.before_list):
+            continue
+        run = number_run(page, k)
+        end = run[-1] + 1 if run else k
+        told = page.word(end) in words.list_verbs
+        if len(run) >= 3 and told or (len(run) == 2 and _says_both(page, end)):
+            out += [(Mention(j, j + 1, number_name(page.items[j]), group=k), "list") for j in run]
+    return out
+
+
+def _says_both(page: Page, k: int) -> bool:
+    """ "both calm", "were all calm" """
+    words = page.lexicon.around.heads
+    k += page.word(k) in words.list_verbs and page.word(k) not in words.together
+    return page.word(k) in words.together
+
+
 def _sequence_numbers(page: Page, taken: set[int]) -> list[Shaped]:
-    return [
-        (Mention(k, k + 1, number_name(page.items[k])), "sequence")
-        for run in _sequences(page, taken)
-        for k in run
-    ]
+    out: list[Shaped] = []
+    for run in _sequences(page, taken):
+        group: int | None = None
+        for k, after in pairwise([*run, page.n]):
+            beside = after == k + 1
+            # "60 61 62 got two strips each": what follows is said of them all
+            group = (k if group is None else group) if beside else group
+            out.append((Mention(k, k + 1, number_name(page.items[k]), group=group), "sequence"))
+            group = group if beside else None
+    return out
 
 
 def _sequences(page: Page, taken: set[int]) -> list[list[int]]:

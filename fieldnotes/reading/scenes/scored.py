@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..items import Item
@@ -13,6 +14,10 @@ from .scoring import NAME_KINDS, makes_pair, place_score, word_score
 FIRM, FAIR, ENOUGH, SPARE = 2.1, 1.8, 1.6, 1.1
 """Scores from which a name counts beside better ones, beside them if keepers give it, where
 nothing better stands, and where nothing else names a colony."""
+LIKELY_SPARE = 1.3
+"""Score from which a name is more likely than not where nothing else names a colony."""
+LISTED = 0.8
+"""What a name gains from one before it in the same list."""
 HIGHEST_IN_NAME = 400
 """Highest number that is part of a name: "Larch 4"."""
 
@@ -26,15 +31,36 @@ class _Run:
     score: float
 
 
+@dataclass(slots=True)
+class _Candidate:
+    """A mention with its score; ``name_only`` is false where a number may be a part of it."""
+
+    mention: Mention
+    score: float
+    name_only: bool
+
+
 def scored_names(page: Page, taken: set[int], strong: bool) -> list[Mention]:
     """Names that no hive noun shows. ``strong``: the note names a colony for certain."""
+    occurrences = Counter(base(item) for item in page.items)
+    candidates = list(_candidates(page, taken, occurrences))
+    found = [c for c in candidates if c.score >= ENOUGH]
+    if found or strong:
+        return [c.mention for c in _firm(page, found, occurrences, strong)]
+    spare = [c for c in candidates if c.score >= SPARE and c.name_only]
+    if not spare:
+        return []
+    best = max(spare, key=lambda c: c.score)
+    best.mention.strength = 0.6 if best.score >= LIKELY_SPARE else 0.45
+    return [best.mention]
+
+
+def _candidates(page: Page, taken: set[int], occurrences: Counter[str]) -> Iterator[_Candidate]:
+    """Every run of words that may be a name, with its number if it takes one."""
     items = page.items
     people = _speakers(page) | _people(page)
     alone = _alone(page)
-    occurrences = Counter(base(item) for item in items)
-    out: list[Mention] = []
-    scores: list[float] = []
-    spare: list[tuple[float, Mention]] = []
+    before: _Candidate | None = None
     k = 0
     while k < page.n:
         item = items[k]
@@ -48,43 +74,59 @@ def scored_names(page: Page, taken: set[int], strong: bool) -> list[Mention]:
             k = run.last
             continue
         name = " ".join(raw_base(i) for i in items[run.first : run.last])
-        numbered = _takes_number(page, k, run.last)
-        if numbered:
-            run.score += 0.5
         if name.lower() in page.lexicon.headings:
             k = run.last
             continue
-        if run.score >= ENOUGH:
-            if numbered:
+        if before is not None and before.score >= ENOUGH and _joined(page, before, run):
+            run.score += LISTED
+        numbered = _takes_number(page, k, run.last)
+        if numbered:
+            run.score += 0.5
+            if run.score >= ENOUGH:
                 name += f" {number_name(items[run.last])}"
                 run.last += 1
-            strength = min(0.89, 0.3 + run.score / 6)
-            head = page.at_line_start(run.first)
-            out.append(Mention(run.first, run.last, name, strength=strength, head=head))
-            scores.append(run.score)
-        elif run.score >= SPARE and not numbered:
-            spare.append((run.score, Mention(run.first, run.last, name)))
+        strength = min(0.89, 0.3 + run.score / 6)
+        head = page.at_line_start(run.first)
+        mention = Mention(run.first, run.last, name, strength=strength, head=head)
+        before = _Candidate(mention, run.score, not numbered)
+        yield before
         k = run.last
-    if not out and not strong and spare:
-        score, mention = max(spare, key=lambda row: row[0])
-        mention.strength = 0.6 if score >= 1.3 else 0.45
-        return [mention]
-    return _firm(page, out, scores, strong)
 
 
-def _firm(page: Page, out: list[Mention], scores: list[float], strong: bool) -> list[Mention]:
+def _joined(page: Page, before: _Candidate, run: _Run) -> bool:
+    """ "Juniper & Mabel": the name before makes the one after it likely."""
+    return (
+        before.mention.last == run.first - 1
+        and page.items[run.first - 1].word in page.lexicon.around.common.pair_list
+        and capital(page.items[run.first]) == capital(page.items[before.mention.first])
+    )
+
+
+def _firm(
+    page: Page, found: list[_Candidate], occurrences: Counter[str], strong: bool
+) -> list[_Candidate]:
     """Drop weak names amid strong ones: they are somebody or something else."""
-    weak_only = max(scores, default=0.0) < FIRM and not strong
-    seen = Counter(m.name.lower() for m in out)
+    if not strong and all(c.score < FIRM for c in found):
+        return found
+    seen = Counter(c.mention.name.lower() for c in found)
     likely = page.lexicon.names.likely
+
+    def holds(c: _Candidate) -> bool:
+        name = c.mention.name.lower()
+        known = name in likely or occurrences[name] > 1
+        return c.score >= FIRM or (c.score >= FAIR and known) or c.mention.head or seen[name] > 1
+
+    kept = {c.mention.last: c for c in found if holds(c)}
+    firsts = {c.mention.first for c in kept.values()}
     return [
-        m
-        for m, score in zip(out, scores, strict=True)
-        if score >= FIRM
-        or (score >= FAIR and m.name.lower() in likely)
-        or weak_only
-        or m.head
-        or seen[m.name.lower()] > 1
+        c
+        for c in found
+        # "Weka and Moa": the one is as sure as the other
+        if c.mention.last in kept
+        or (
+            page.word(c.mention.last) in page.lexicon.around.common.ands
+            and c.mention.last + 1 in firsts
+        )
     ]
 
 

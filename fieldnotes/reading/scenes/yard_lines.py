@@ -29,6 +29,9 @@ def yard_line(page: Page, colonies: list[Mention]) -> Mention | None:
         first = _past_leads(page, first, last)
         if not 0 < last - first <= LONGEST_NAME:
             continue
+        if any(m.first <= first < m.last and m.group is not None for m in colonies):
+            # "Juniper & Mabel: calm": a list of colonies
+            return None
         others = [m for m in colonies if m.last <= first or m.first >= last]
         others = [m for m in others if m.strength >= SURE] or others
         if not others or others[0].first < first:
