@@ -16,6 +16,8 @@ FIRM, FAIR, ENOUGH, SPARE = 2.1, 1.8, 1.6, 1.1
 nothing better stands, and where nothing else names a colony."""
 LIKELY_SPARE = 1.3
 """Score from which a name is more likely than not where nothing else names a colony."""
+KNOWN_STRENGTH = 0.72
+"""Least strength of a name that keepers give, in a place where a name stands: not asked about."""
 LISTED = 0.8
 """What a name gains from one before it in the same list."""
 HIGHEST_IN_NAME = 400
@@ -86,6 +88,8 @@ def _candidates(page: Page, taken: set[int], occurrences: Counter[str]) -> Itera
                 name += f" {number_name(items[run.last])}"
                 run.last += 1
         strength = min(0.89, 0.3 + run.score / 6)
+        if run.score >= ENOUGH and base(item) in page.lexicon.names.likely:
+            strength = max(strength, KNOWN_STRENGTH)
         head = page.at_line_start(run.first)
         mention = Mention(run.first, run.last, name, strength=strength, head=head)
         before = _Candidate(mention, run.score, not numbered)
@@ -109,6 +113,9 @@ def _firm(
     if not strong and all(c.score < FIRM for c in found):
         return found
     seen = Counter(c.mention.name.lower() for c in found)
+    for c in found:
+        if seen[c.mention.name.lower()] > 1:
+            c.mention.strength = max(c.mention.strength, KNOWN_STRENGTH)
     likely = page.lexicon.names.likely
 
     def holds(c: _Candidate) -> bool:
