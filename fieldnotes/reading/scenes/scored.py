@@ -53,8 +53,11 @@ def scored_names(page: Page, taken: set[int], strong: bool) -> list[Mention]:
     if not spare:
         return []
     best = max(spare, key=lambda c: c.score)
-    best.mention.strength = 0.6 if best.score >= LIKELY_SPARE else 0.45
-    return [best.mention]
+    mention = best.mention
+    mention.strength = 0.6 if best.score >= LIKELY_SPARE else 0.45
+    if mention.name.lower() in page.lexicon.names.likely:
+        mention.strength = 0.62
+    return [mention]
 
 
 def _candidates(page: Page, taken: set[int], occurrences: Counter[str]) -> Iterator[_Candidate]:
