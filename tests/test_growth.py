@@ -36,7 +36,7 @@ SHAPES: Final = {
 }
 """What the notes repeat; # stands for a running number."""
 
-STEEPER: Final = {"going back"}
+STEEPER: Final[frozenset[str]] = frozenset()
 """Shapes whose work still grows faster than the note. The set may only shrink."""
 
 

@@ -185,7 +185,7 @@ def _listed_numbers(page: Page, taken: set[int]) -> list[Shaped]:
         run = number_run(page, k)
         end = run[-1] + 1 if run else k
         told = page.word(end) in words.list_verbs
-        if len(run) >= 3 and told or (len(run) == 2 and _says_both(page, end)):
+        if (len(run) >= 3 and told) or (len(run) == 2 and _says_both(page, end)):
             out += [(Mention(j, j + 1, number_name(page.items[j]), group=k), "list") for j in run]
     return out
 

@@ -249,8 +249,10 @@ def _takes_number(page: Page, k: int, last: int) -> bool:
 
 def _measures(page: Page, k: int) -> bool:
     """ "willow two level half cups": whether the number before ``k`` counts measures."""
-    return page.word(k) in page.lexicon.around.scored.filled and k + 1 < page.n and (
-        page.items[k + 1].kind in ("vol", "spoon", "term")
+    return (
+        page.word(k) in page.lexicon.around.scored.filled
+        and k + 1 < page.n
+        and (page.items[k + 1].kind in ("vol", "spoon", "term"))
     )
 
 

@@ -12,12 +12,13 @@ from .page import Page, is_whole, number_name
 HIGHEST_SPOKEN = 99
 """Numbers above this are not spoken after a letter to name a hive."""
 
+_SAID_OF_HIVES = ("temper", "sign", "queen")  # how ids of terms begin
 _WRITTEN = re.compile(r"[a-z]{1,2}\d{1,3}$")
 
 
 @dataclass(frozen=True, slots=True)
 class _Code:
-    """What may be a code at items ``first`` to ``last``; ``told`` where a hive's words follow it."""
+    """What may be a code at items ``first`` to ``last``; ``told`` where a hive's words follow."""
 
     first: int
     last: int
@@ -91,4 +92,8 @@ def _is_told(page: Page, k: int) -> bool:
     if k >= page.n:
         return False
     after = page.items[k]
-    return after.kind == "n" or after.word in page.lexicon.around.codes.told
+    return (
+        after.kind == "n"
+        or after.word in page.lexicon.around.codes.told
+        or any(i.startswith(_SAID_OF_HIVES) for i in after.ids)
+    )
