@@ -484,6 +484,14 @@ class LetterWords(Strict):
     frames: Words
 
 
+class PronounWords(Strict):
+    """Around number words that stand for a thing: "the one by the gate"."""
+
+    words: Words
+    before: Words
+    after: Words
+
+
 class JoinWords(Strict):
     """By which items are joined."""
 
@@ -521,6 +529,7 @@ class ItemWords(Strict):
     """``items.toml``"""
 
     letters: LetterWords
+    pronouns: PronounWords
     joins: JoinWords
     days: DayCompany
     units: UnitCompany

@@ -121,7 +121,7 @@ class Reader:
         def to_note(span: Span) -> Span:
             return back(*span)
 
-        loose = list(unread(row, chosen, mentions, visits.used, cleaned, note.text))
+        loose = list(unread(row, chosen, mentions, visits.used, cleaned, note.text, self.grammar))
         doubt = declared.colony_doubt(drafts, row, mentions)
         questions = self.asker.ask(drafts, text, to_note, doubt)
         return Reading(

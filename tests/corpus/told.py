@@ -17,7 +17,10 @@ _IF_ASKED = {
 
 
 def compare(reading: Reading, text: str, row: dict[str, Any]) -> None:
-    """Fail, with the phrase, unless a reading says and asks exactly what ``row`` expects."""
+    """Fail, with the phrase, unless a reading says and asks exactly what ``row`` expects.
+
+    The numbers left over are compared where the row names them.
+    """
     expect: list[dict[str, Any]] = row["expect"]
     if isinstance(expect, dict):
         expect = [expect]
@@ -25,6 +28,9 @@ def compare(reading: Reading, text: str, row: dict[str, Any]) -> None:
     found = [told(visit, keys) for visit in reading.visits]
     right = len(found) == len(expect) and all(map(_alike, found, expect))
     assert right, f"{text!r} says {found}, not {expect}"
+    if "unread" in row:
+        left = [number.text for number in reading.unread]
+        assert left == row["unread"], f"{text!r} leaves {left} unread, not {row['unread']}"
     if expect:  # what is no note may be asked about, or not
         asked = {f"{question.field} {question.kind}" for question in reading.questions}
         asks = set(row.get("asks", ()))
