@@ -148,11 +148,7 @@ class ValueReader:
         if number is None:
             return None
         if number.form == "ordinal":
-            item = make("ord", number.length)
-            item.value, item.form = number.value, "ordinal"
-            if number.length == 1:
-                item.sym = grammar.symbols.of(frozenset({"ord"}), word)
-            return item
+            return self._ordinal(make("ord", number.length), number.value)
         unit = self._unit(words, raw, i + number.length, bare=number)
         if unit is not None:
             return self._quantity(words, raw, i, number, unit, make)
@@ -161,7 +157,8 @@ class ValueReader:
             item.value, item.over, item.form = number.value, number.over, "fraction"
             return item
         if number.form == "fraction" and number.value < 1:
-            return None
+            place = grammar.numbers.ordinals.get(word)
+            return self._ordinal(make("ord", 1), place) if place else None
         item = make("n", number.length)
         item.value, item.form = number.value, number.form
         if number.length == 1:
@@ -182,6 +179,13 @@ class ValueReader:
             return None
         day, month = int(found[1]), int(found[2])
         return Day("date", 1, day=day, month=month) if day <= 31 and 1 <= month <= 12 else None
+
+    def _ordinal(self, item: Item, value: float) -> Item:
+        """A place in a row, "third"; patterns may name it by its word."""
+        item.value, item.form = value, "ordinal"
+        if item.j - item.i == 1:
+            item.sym = self.grammar.symbols.of(frozenset({"ord"}), item.word)
+        return item
 
     def _below_zero(
         self, words: list[str], raw: list[str], i: int, make: Callable[[str, int], Item]

@@ -17,6 +17,12 @@ FIELDS = {
 }
 """Slots whose field of the record has another name."""
 
+SURE = 3.0
+"""Weight from which the words themselves say where the bees came from."""
+
+FEW = 20
+"""Bees below which a number beside a larger one is no size of a sample."""
+
 
 def give(bound: Bound, sample: SampleDraft, slot: str, c: Candidate) -> None:
     row = bound.row
@@ -106,6 +112,12 @@ def give(bound: Bound, sample: SampleDraft, slot: str, c: Candidate) -> None:
         slot in ("returned", "queen_checked") and c.weight >= old.weight
     ):
         sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k)
+    elif slot == "source" and old.weight < SURE <= c.weight:
+        sample.facts[name] = Given(value, spans, weight=c.weight, at=c.first)
+    elif slot == "bees" and min(old.value, value) < FEW <= max(old.value, value):
+        # "320 bees ... one bee had crumpled wings"
+        if value > old.value:
+            sample.facts[name] = Given(value, spans, weight=c.weight, at=c.k)
     elif slot in ("source", "volume", "bees") and c.weight >= old.weight - 0.6:
         field = {"source": "frame", "volume": "volume", "bees": "volume"}[slot]
         if slot == "source" and {old.value, value} == {"brood", "drone_brood"}:
