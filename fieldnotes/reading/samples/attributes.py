@@ -20,6 +20,9 @@ FIELDS = {
 SURE = 3.0
 """Weight from which the words themselves say where the bees came from."""
 
+BEFORE = 4.2
+"""Weight from which the words say that the queen was looked for before the bees were taken."""
+
 FEW = 20
 """Bees below which a number beside a larger one is no size of a sample."""
 
@@ -32,7 +35,10 @@ def give(bound: Bound, sample: SampleDraft, slot: str, c: Candidate) -> None:
     item = row.items[c.k] if c.k >= 0 else None
     denied = "denied" in c.standing
     if slot in ("queen_checked", "returned"):
-        value = bool(value) != denied
+        # a denial within the words of a "did not look for her" is already in its value
+        value = bool(value) and not denied
+        if value and slot == "queen_checked" and sample.counts and c.weight < BEFORE:
+            return  # found when the mites were counted: no search before the bees were taken
     elif denied and slot in (
         "source",
         "position",
