@@ -177,6 +177,14 @@ def test_every_phrase_can_be_found(reader: Reader) -> None:
 # Mistakes in grammar files.
 
 
+def test_an_unknown_group_of_a_mishearing_is_named(folder: Path) -> None:
+    row = '[[heard]]\ntexts = ["mittle"]\nmeans = "mite"\nafter = ["<nobody>"]'
+    change(folder, "en/mishearings.toml", at_end(row))
+    message = complaint(folder)
+    assert "'mittle'" in message
+    assert "<nobody>" in message
+
+
 @pytest.mark.parametrize("name", FILES, ids=str)
 def test_an_unknown_key_is_named(folder: Path, name: Path) -> None:
     path = change(folder, name, at_start("colour = 1"))
@@ -448,8 +456,8 @@ def first(reading: Reading, key: str) -> object:
             id="a word for a treatment",
         ),
         pytest.param(
-            "en/mishearings.toml", at_end('[[heard]]\ntext = "mitre"\nmeans = "mite"'),
-            "Hive 7 alcohol wash, one mitre", "mites", 1,
+            "en/mishearings.toml", at_end('[[heard]]\ntexts = ["mittle"]\nmeans = "mite"'),
+            "Hive 7 alcohol wash, one mittle", "mites", 1,
             id="a mishearing",
         ),
         pytest.param(

@@ -653,22 +653,57 @@ class ChoreWords(Strict):
 
 
 class Heard(Strict):
-    """A mishearing and the company in which it is read as another word."""
+    """Sound-alikes of one word and the company in which they are read as it.
 
-    text: str
-    means: str
-    before: Phrases = ()
-    after: Phrases = ()
-    unless_before: Phrases = ()
-    unless_after: Phrases = ()
-    unless_lead: Phrases = ()
-    needs: Phrases = ()
+    The company names words or, as "<group>", a group of them. ``before`` and ``after`` must hold
+    for the next word and the word before; ``needs`` for one of the next three words; none of
+    ``unless_lately`` may be among the last six words, none of ``unless_soon`` among the next five.
+    """
+
+    texts: Phrases = Field(min_length=1)
+    means: Phrase
+    before: Words = frozenset()
+    after: Words = frozenset()
+    needs: Words = frozenset()
+    unless_before: Words = frozenset()
+    unless_after: Words = frozenset()
+    unless_lately: Words = frozenset()
+    unless_soon: Words = frozenset()
+
+    @field_validator("means")
+    @classmethod
+    def _one_word(cls, means: str) -> str:
+        if " " in means:
+            raise ValueError("must be one word")
+        return means
+
+    @property
+    def company(self) -> frozenset[str]:
+        """Every word and group that it names."""
+        return frozenset().union(
+            self.before, self.after, self.needs,
+            self.unless_before, self.unless_after, self.unless_lately, self.unless_soon,
+        )  # fmt: skip
+
+
+NUMBER_GROUP = "number"
+"""The group of company that stands for every number, in words or digits."""
 
 
 class Mishearings(Strict):
     """``mishearings.toml``"""
 
+    groups: dict[str, Words]
     heard: tuple[Heard, ...]
+
+    @model_validator(mode="after")
+    def _known_groups(self) -> Mishearings:
+        for heard in self.heard:
+            for name in heard.company:
+                group = name.strip("<>")
+                if name.startswith("<") and group not in (*self.groups, NUMBER_GROUP):
+                    raise ValueError(f"{heard.texts[0]!r} names no group: {name}")
+        return self
 
 
 class Bind(Strict):

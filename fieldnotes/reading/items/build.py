@@ -6,6 +6,7 @@ Standing cues, words of repair and steps lie over the items and may share words 
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from spacy.tokens import Doc
 
@@ -14,13 +15,22 @@ from ...grammar.pattern import MARKS
 from ...grammar.schema import Pseudo
 from .joins import Joiner
 from .match import longest_match
-from .mishearings import heard_by_word, mend
+from .mishearings import Mender
 from .row import CueHit, Hit, Item, Row
 from .values import ValueReader
 
 _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
 _NUMBERED = re.compile(r"\d{1,2}[ABDEKNPRXYZ]$")
 _BORDERS = frozenset(".;!?\n")
+
+
+class _Token(NamedTuple):
+    """A word as it is read and as it is written, where it starts, and whether a blank follows."""
+
+    word: str
+    raw: str
+    start: int
+    spaced: bool
 
 
 class ItemBuilder:
@@ -31,7 +41,7 @@ class ItemBuilder:
         self.letters = grammar.items.letters
         self.values = ValueReader(grammar)
         self.joiner = Joiner(grammar, self.values.kind_symbol["n"])
-        self.heard = heard_by_word(grammar.mishearings.heard)
+        self.mender = Mender(grammar.mishearings, grammar.numbers)
         self._possessives = frozenset(
             word
             for word, by_second in grammar.lexicon.items()
@@ -44,22 +54,11 @@ class ItemBuilder:
 
     def build(self, doc: Doc, text: str) -> Row:
         """Return the row of items of a tokenized text."""
-        raw: list[str] = []
-        starts: list[int] = []
-        spaces: list[bool] = []
-        for token in doc:
-            part = token.text
-            if part.isspace():
-                if "\n" not in part:
-                    continue
-                part = "\n\n" if part.count("\n") > 1 else "\n"
-            raw.append(part)
-            starts.append(token.idx)
-            spaces.append(bool(token.whitespace_))
-        words = [self._plain_possessive(w.lower()) for w in raw]
-        corrected = mend(words, self.heard)
-        for i, means in corrected.items():
-            words[i] = means
+        tokens = self._tokens(doc, text)
+        words = [t.word for t in tokens]
+        raw = [t.raw for t in tokens]
+        starts = [t.start for t in tokens]
+        self.mender.mend(words)
         items: list[Item] = []
         i, n = 0, len(words)
         while i < n:
@@ -69,7 +68,7 @@ class ItemBuilder:
                 continue
             items.append(item)
             i = item.j
-        items = self.joiner.join(items, words, spaces)
+        items = self.joiner.join(items, words, [t.spaced for t in tokens])
         symbols = "".join([item.sym for item in items])
         cues, ops, steps = self._overlays(words)
         gaps = (
@@ -81,7 +80,21 @@ class ItemBuilder:
             if "\t" in text or "  " in text
             else frozenset()
         )
-        return Row(self.grammar, text, words, items, symbols, cues, ops, steps, corrected, gaps)
+        return Row(self.grammar, text, words, items, symbols, cues, ops, steps, gaps)
+
+    def _tokens(self, doc: Doc, text: str) -> list[_Token]:
+        """The words of the text, with those made one that a recogniser took apart."""
+        out: list[_Token] = []
+        for token in doc:
+            part = token.text
+            if part.isspace():
+                if "\n" not in part:
+                    continue
+                part = "\n\n" if part.count("\n") > 1 else "\n"
+            word = self._plain_possessive(part.lower())
+            out.append(_Token(word, part, token.idx, bool(token.whitespace_)))
+        joins = self.mender.joins([t.word for t in out])
+        return _joined(out, joins, text) if joins else out
 
     def _plain_possessive(self, word: str) -> str:
         """ "hive's" and "two's" are hive and two; other words keep their ending."""
@@ -247,3 +260,18 @@ class ItemBuilder:
             )
         company = self.letters.company
         return raw[i].isupper() and before in company and after in company
+
+
+def _joined(tokens: list[_Token], joins: dict[int, tuple[int, str]], text: str) -> list[_Token]:
+    """The tokens with each of ``joins`` (first token -> end and word meant) made one."""
+    out: list[_Token] = []
+    i = 0
+    while i < len(tokens):
+        token = tokens[i]
+        i, word = joins.get(i, (i + 1, ""))
+        if word:
+            last = tokens[i - 1]
+            whole = text[token.start : last.start + len(last.raw)]
+            token = _Token(word, whole, token.start, last.spaced)
+        out.append(token)
+    return out

@@ -2,39 +2,119 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
-from ...grammar.schema import Heard
+from ...grammar.schema import NUMBER_GROUP, Heard, Mishearings, NumberWords
 
+_DIGITS = "<digits>"
+"""Stands for every number in digits."""
 
-def heard_by_word(heard: Iterable[Heard]) -> dict[str, list[Heard]]:
-    """The mishearings of the grammar by the word that is written."""
-    out: dict[str, list[Heard]] = {}
-    for row in heard:
-        out.setdefault(row.text, []).append(row)
-    return out
-
-
-def mend(words: list[str], heard: dict[str, list[Heard]]) -> dict[int, str]:
-    """Words misheard by a recogniser, by index, with the word meant, where the company is right."""
-    out: dict[int, str] = {}
-    for i, word in enumerate(words):
-        for row in heard.get(word, ()):
-            if _in_company(row, words, i):
-                out[i] = row.means
-                break
-    return out
+_ROUNDS = 2
+"""How often a text is gone over: "for mights" is four mites only once the mites are known."""
 
 
-def _in_company(heard: Heard, words: list[str], i: int) -> bool:
-    before = words[i - 1] if i else ""
-    after = words[i + 1] if i + 1 < len(words) else ""
-    if heard.after and before not in heard.after:
-        return False
-    if heard.before and after not in heard.before:
-        return False
-    if after in heard.unless_before or before in heard.unless_after:
-        return False
-    if heard.unless_lead and i > 1 and words[i - 2] in heard.unless_lead:
-        return False
-    return not heard.needs or any(w in heard.needs for w in words[i + 1 : i + 4])
+@dataclass(frozen=True, slots=True)
+class _SoundAlike:
+    """One mishearing with the groups of its company spelled out."""
+
+    phrase: tuple[str, ...]
+    means: str
+    before: frozenset[str]
+    after: frozenset[str]
+    needs: frozenset[str]
+    unless_before: frozenset[str]
+    unless_after: frozenset[str]
+    unless_lately: frozenset[str]
+    unless_soon: frozenset[str]
+
+    def fits(self, words: list[str], i: int) -> bool:
+        """Whether the words around the phrase at word ``i`` are the right company."""
+        j = i + len(self.phrase)
+        last = _key(words[i - 1]) if i else ""
+        following = _key(words[j]) if j < len(words) else ""
+        if self.after and last not in self.after:
+            return False
+        if self.before and following not in self.before:
+            return False
+        if following in self.unless_before or last in self.unless_after:
+            return False
+        if self.needs and not _any_of(self.needs, words[j : j + 3]):
+            return False
+        return not (
+            (self.unless_lately and _any_of(self.unless_lately, words[max(0, i - 6) : i]))
+            or (self.unless_soon and _any_of(self.unless_soon, words[j : j + 5]))
+        )
+
+
+def _key(word: str) -> str:
+    return _DIGITS if word[:1].isdecimal() else word
+
+
+def _any_of(wanted: frozenset[str], words: list[str]) -> bool:
+    return any(_key(word) in wanted for word in words)
+
+
+class Mender:
+    """Puts misheard words right by the mishearings of one grammar."""
+
+    def __init__(self, mishearings: Mishearings, numbers: NumberWords) -> None:
+        groups: dict[str, frozenset[str]] = {
+            **mishearings.groups,
+            NUMBER_GROUP: frozenset(
+                {*numbers.words, *numbers.tens, *numbers.multipliers, *numbers.sets, _DIGITS}
+            ),
+        }
+        self._words: dict[str, list[_SoundAlike]] = {}
+        self._phrases: dict[str, list[_SoundAlike]] = {}
+        for row in mishearings.heard:
+            for alike in _spelled_out(row, groups):
+                index = self._words if len(alike.phrase) == 1 else self._phrases
+                index.setdefault(alike.phrase[0], []).append(alike)
+
+    def joins(self, words: list[str]) -> dict[int, tuple[int, str]]:
+        """Words misheard as several, "for teen": first word -> (the word after them, meaning)."""
+        out: dict[int, tuple[int, str]] = {}
+        free = 0
+        for i, word in enumerate(words):
+            if i < free or word not in self._phrases:
+                continue
+            for alike in self._phrases[word]:
+                j = i + len(alike.phrase)
+                if tuple(words[i:j]) == alike.phrase and alike.fits(words, i):
+                    out[i] = (j, alike.means)
+                    free = j
+                    break
+        return out
+
+    def mend(self, words: list[str]) -> None:
+        """Put the single words right in place."""
+        doubtful = [i for i, word in enumerate(words) if word in self._words]
+        for _ in range(_ROUNDS):
+            still = []
+            for i in doubtful:
+                alike = next((a for a in self._words[words[i]] if a.fits(words, i)), None)
+                if alike is None:
+                    still.append(i)
+                else:
+                    words[i] = alike.means
+            doubtful = still
+
+
+def _spelled_out(row: Heard, groups: Mapping[str, frozenset[str]]) -> Iterable[_SoundAlike]:
+    def spelled(company: frozenset[str]) -> frozenset[str]:
+        names = {name for name in company if name.startswith("<")}
+        return (company - names).union(*(groups[name.strip("<>")] for name in names))
+
+    for text in row.texts:
+        yield _SoundAlike(
+            tuple(text.split()),
+            row.means,
+            spelled(row.before),
+            spelled(row.after),
+            spelled(row.needs),
+            spelled(row.unless_before),
+            spelled(row.unless_after),
+            spelled(row.unless_lately),
+            spelled(row.unless_soon),
+        )

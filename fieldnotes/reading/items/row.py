@@ -7,7 +7,7 @@ the patterns of the grammar run (see :mod:`fieldnotes.grammar.pattern`).
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from ...grammar.load import Grammar
 from ...grammar.schema import Cue, Pseudo, Unit
@@ -71,7 +71,6 @@ class Row:
     cues: list[CueHit]
     ops: list[Hit]
     steps: list[Hit]
-    corrected: dict[int, str] = field(default_factory=dict)
     gaps: frozenset[int] = frozenset()
     """Tokens that begin a new column: after a tab or a run of spaces."""
 
