@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import chain
 
 from ...grammar.schema import NUMBER_GROUP, Heard, Mishearings, NumberWords
 
@@ -55,6 +56,37 @@ def _any_of(wanted: frozenset[str], words: list[str]) -> bool:
     return any(_key(word) in wanted for word in words)
 
 
+@dataclass(slots=True)
+class _Sounds:
+    """What one written word may have been, found by the neighbour that each reading needs."""
+
+    by_next: dict[str, list[_SoundAlike]] = field(default_factory=dict)
+    by_last: dict[str, list[_SoundAlike]] = field(default_factory=dict)
+    anywhere: list[_SoundAlike] = field(default_factory=list)
+
+    def add(self, alike: _SoundAlike) -> None:
+        """Keep a reading of the word."""
+        if alike.before:
+            for word in alike.before:
+                self.by_next.setdefault(word, []).append(alike)
+        elif alike.after:
+            for word in alike.after:
+                self.by_last.setdefault(word, []).append(alike)
+        else:
+            self.anywhere.append(alike)
+
+    def meant(self, words: list[str], i: int) -> str | None:
+        """The word meant by word ``i``, or None where it means itself."""
+        following = _key(words[i + 1]) if i + 1 < len(words) else ""
+        last = _key(words[i - 1]) if i else ""
+        for alike in chain(
+            self.by_next.get(following, ()), self.by_last.get(last, ()), self.anywhere
+        ):
+            if alike.fits(words, i):
+                return alike.means
+        return None
+
+
 class Mender:
     """Puts misheard words right by the mishearings of one grammar."""
 
@@ -65,12 +97,15 @@ class Mender:
                 {*numbers.words, *numbers.tens, *numbers.multipliers, *numbers.sets, _DIGITS}
             ),
         }
-        self._words: dict[str, list[_SoundAlike]] = {}
+        self._words: dict[str, _Sounds] = {}
         self._phrases: dict[str, list[_SoundAlike]] = {}
         for row in mishearings.heard:
             for alike in _spelled_out(row, groups):
-                index = self._words if len(alike.phrase) == 1 else self._phrases
-                index.setdefault(alike.phrase[0], []).append(alike)
+                first = alike.phrase[0]
+                if len(alike.phrase) == 1:
+                    self._words.setdefault(first, _Sounds()).add(alike)
+                else:
+                    self._phrases.setdefault(first, []).append(alike)
 
     def joins(self, words: list[str]) -> dict[int, tuple[int, str]]:
         """Words misheard as several, "for teen": first word -> (the word after them, meaning)."""
@@ -93,11 +128,11 @@ class Mender:
         for _ in range(_ROUNDS):
             still = []
             for i in doubtful:
-                alike = next((a for a in self._words[words[i]] if a.fits(words, i)), None)
-                if alike is None:
+                meant = self._words[words[i]].meant(words, i)
+                if meant is None:
                     still.append(i)
                 else:
-                    words[i] = alike.means
+                    words[i] = meant
             doubtful = still
 
 
