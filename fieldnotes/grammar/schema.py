@@ -656,7 +656,8 @@ class Heard(Strict):
     """Sound-alikes of one word and the company in which they are read as it.
 
     The company names words or, as "<group>", a group of them. ``before`` and ``after`` must hold
-    for the next word and the word before; ``needs`` for one of the next three words; none of
+    for the next word and the word before; ``needs`` for one of the next three words;
+    ``unless_lead`` is looked for in the word two before; none of
     ``unless_lately`` may be among the last six words, none of ``unless_soon`` among the next five.
     """
 
@@ -667,6 +668,7 @@ class Heard(Strict):
     needs: Words = frozenset()
     unless_before: Words = frozenset()
     unless_after: Words = frozenset()
+    unless_lead: Words = frozenset()
     unless_lately: Words = frozenset()
     unless_soon: Words = frozenset()
 
@@ -682,7 +684,8 @@ class Heard(Strict):
         """Every word and group that it names."""
         return frozenset().union(
             self.before, self.after, self.needs,
-            self.unless_before, self.unless_after, self.unless_lately, self.unless_soon,
+            self.unless_before, self.unless_after, self.unless_lead, self.unless_lately,
+            self.unless_soon,
         )  # fmt: skip
 
 

@@ -26,6 +26,7 @@ class _SoundAlike:
     needs: frozenset[str]
     unless_before: frozenset[str]
     unless_after: frozenset[str]
+    unless_lead: frozenset[str]
     unless_lately: frozenset[str]
     unless_soon: frozenset[str]
 
@@ -39,6 +40,8 @@ class _SoundAlike:
         if self.before and following not in self.before:
             return False
         if following in self.unless_before or last in self.unless_after:
+            return False
+        if self.unless_lead and i > 1 and words[i - 2] in self.unless_lead:
             return False
         if self.needs and not _any_of(self.needs, words[j : j + 3]):
             return False
@@ -150,6 +153,7 @@ def _spelled_out(row: Heard, groups: Mapping[str, frozenset[str]]) -> Iterable[_
             spelled(row.needs),
             spelled(row.unless_before),
             spelled(row.unless_after),
+            spelled(row.unless_lead),
             spelled(row.unless_lately),
             spelled(row.unless_soon),
         )
