@@ -112,7 +112,7 @@ class VisitBuilder:
             active = chores.treatments(draft, general, active) or active
             chores.feed(draft, own_all)
             chores.supers(draft, set(own_all))
-            base = self._date(draft, p, place, days)
+            base = self._date(draft, p, place, days, scopes)
             chores.todos(draft, own_all if several else own, base or self.written)
             self._yard(draft, place)
             if place.twin and draft.samples:
@@ -128,7 +128,8 @@ class VisitBuilder:
             self._share_todos(drafts, shared, everyone, chores)
         for draft, own in zip(drafts, owned, strict=True):
             board_days(self.clauses, draft, own, [*shared, *heads], days)
-        drafts[0].doubts.extend(days.doubts)
+        if not all("date" in draft.facts for draft in drafts):
+            drafts[0].doubts.extend(days.doubts)
         return drafts
 
     def _loose(self, samples: SampleBuilder, rest: list[int]) -> SampleDraft | None:
@@ -187,10 +188,16 @@ class VisitBuilder:
         p: int,
         place: Place,
         days: NoteDays,
+        scopes: Scopes,
     ) -> dt.date | None:
         own_day = self.row_days.get(p)
         if own_day is not None:
             date, item = own_day
+            draft.facts["date"] = Given(date, [item_span(item)])
+            return date
+        own_days = {date: item for k, date, item in days.told if scopes.of[k] == (p,)}
+        if len(scopes.places) > 1 and len(own_days) == 1:
+            date, item = next(iter(own_days.items()))
             draft.facts["date"] = Given(date, [item_span(item)])
             return date
         when = place.day

@@ -30,6 +30,9 @@ class NoteDays:
     """The visit days of a note: by item, the item that states the day and the date it means."""
 
     breaks: dict[int, int] = field(default_factory=dict)
+    told: list[tuple[int, dt.date, Item]] = field(default_factory=list)
+    """Days told in mid-note, where it tells of several: each is of the colony told of there."""
+
     dates: dict[int, tuple[dt.date | None, Item]] = field(default_factory=dict)
     doubts: list[Doubt] = field(default_factory=list)
 
@@ -80,6 +83,17 @@ def _near(row: Row, k: int, words: frozenset[str]) -> bool:
     return any(part in words for x in before for part in (x.word, *x.word.split()))
 
 
+def _several(headings: list[_Told]) -> bool:
+    """Whether the headings tell of more than one date."""
+    return len({t.date for t in headings if t.date is not None}) > 1
+
+
+def _others(found: list[_Told], headings: list[_Told]) -> bool:
+    """Whether the note tells of dates that no heading has."""
+    known = {t.date for t in headings}
+    return any(t.date not in known for t in found)
+
+
 class DayFinder:
     """Finds the days of one note."""
 
@@ -94,11 +108,15 @@ class DayFinder:
             hit.j for hit in row.cues if getattr(hit.cue, "standing", "") == "planned"
         )
         self.line_starts: list[int] = []
-        start = 0
+        self.sentence_starts: list[int] = []
+        line = sentence = 0
         for k, item in enumerate(row.items):
-            self.line_starts.append(start)
-            if item.kind == "border" and item.word[0] == "\n":
-                start = k + 1
+            self.line_starts.append(line)
+            self.sentence_starts.append(sentence)
+            if item.kind == "border":
+                sentence = k + 1
+                if item.word[0] == "\n":
+                    line = k + 1
 
     def find(self, mentions: list[Mention], skip: set[int]) -> NoteDays:
         """Which day expressions date a visit, and where a new day begins."""
@@ -109,14 +127,21 @@ class DayFinder:
             for k in range(len(self.row.items))
             if k not in skip and k not in names and (told := self._told(k)) is not None
         ]
-        headings = [t for t in found if t.heading]
-        if len({t.date for t in headings if t.date is not None}) > 1:
-            for number, told in enumerate(headings, start=1):
-                days.breaks[self.line_starts[told.k]] = number
-                days.dates[number] = (told.date, told.item)
+        at_lines = [t for t in found if t.heading]
+        at_sentences = [t for t in found if t.k == self.sentence_starts[t.k]]
+        if _several(at_lines):
+            self._break(at_lines, self.line_starts, days)
+        elif _several(at_sentences) and not _others(found, at_sentences):
+            self._break(at_sentences, self.sentence_starts, days)
         elif found:
             self._one_day(found, days)
         return days
+
+    def _break(self, headings: list[_Told], starts: list[int], days: NoteDays) -> None:
+        """Each heading begins a day of its own."""
+        for number, told in enumerate(headings, start=1):
+            days.breaks[starts[told.k]] = number
+            days.dates[number] = (told.date, told.item)
 
     def _one_day(self, found: list[_Told], days: NoteDays) -> None:
         """One day for the whole note: the surest, or a question."""
@@ -128,6 +153,8 @@ class DayFinder:
             return
         best = min(dated, key=lambda t: t.rank)
         rivals = sorted({t.date for t in dated if t.date is not None})
+        if best.rank > 0 and len(rivals) > 1:
+            days.told = [(t.k, t.date, t.item) for t in dated if t.date is not None]
         if best.rank > _SURE and len(rivals) > 1:
             # several days and none at the head of a line: nothing says which one is the visit's
             spans = [item_span(t.item) for t in found]
@@ -258,6 +285,12 @@ class DayFinder:
         words = self.row.words[i:j]
         if any(w in self.words.inspected for w in words):
             return True
-        return any(w in self.words.teller for w in words) and any(
-            w in self.words.past or w.endswith(self.words.past_endings) for w in words
+        # "Did hive 5 on Tuesday": who acts may be left out at the head of a sentence
+        head = self.row.items[a].word if a < k else ""
+        return (any(w in self.words.teller for w in words) and any(map(self._past, words))) or (
+            self._past(head)
         )
+
+    def _past(self, word: str) -> bool:
+        """Whether a word tells of something done."""
+        return word in self.words.past or word.endswith(self.words.past_endings)
