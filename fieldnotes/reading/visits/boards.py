@@ -60,13 +60,15 @@ def _dates_told(clauses: Clauses, own: Iterable[int]) -> list[DayTold]:
     out: list[DayTold] = []
     for k in own:
         item = clauses.row.items[k]
-        if item.day is None or clauses.standing(item) & BLOCKING:
+        if item.day is None or clauses.standing(item) & BLOCKING or clauses.ahead(item):
             continue
         found = resolve(item.day, clauses.written, ahead=False, day_first=clauses.day_first)
         if found is not None and found <= clauses.written:
             went_in = day_of_putting_in(clauses.row, k) or _lay_from(clauses.row, k)
             out.append(DayTold(found, item, went_in))
-    return out
+    full = [t for t in out if t.item.day is not None and t.item.day.kind in ("date", "numeric")]
+    # beside two full dates a weekday is of something else
+    return full if len({t.date for t in full}) > 1 else out
 
 
 def _lay_from(row: Row, k: int) -> bool:
