@@ -38,7 +38,7 @@ from .scopes import build_scopes
 from .standing import standings
 from .tables import cell_starts, find_tables, other_cells, prepare
 from .tokens import build_nlp
-from .visits import DayFinder, VisitBuilder
+from .visits import DayFinder, VisitBuilder, tells_of_colonies
 
 LIMIT = 1_000_000
 """Longest text that is read, in characters."""
@@ -113,7 +113,8 @@ class Reader:
         chosen = [c for c in chosen if c.k not in visits.named_items or c.column]
         drafts = visits.build(scopes, chosen, days, tables)
         drafts = declared.fill(drafts, note, context, self._usual_ml(vocabulary))
-        drafts = [d for d in drafts if _says_something(d)]
+        told_of = context.colony or note.colony or tells_of_colonies(row)
+        drafts = [d for d in drafts if told_of and _says_something(d)]
         self._doubts(drafts)
         doubt_near_names(drafts, roster)
         back = cleaned.span

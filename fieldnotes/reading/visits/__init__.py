@@ -2,5 +2,6 @@
 
 from .build import VisitBuilder
 from .days import DayFinder
+from .matter import tells_of_colonies
 
-__all__ = ["DayFinder", "VisitBuilder"]
+__all__ = ["DayFinder", "VisitBuilder", "tells_of_colonies"]
