@@ -645,11 +645,18 @@ class FeedWords(Strict):
     given: Words
 
 
+class SuperWords(Strict):
+    """Around supers."""
+
+    many: Words
+
+
 class ChoreWords(Strict):
     """``chores.toml``"""
 
     treatments: TreatmentWords
     feed: FeedWords
+    supers: SuperWords
 
 
 class Heard(Strict):

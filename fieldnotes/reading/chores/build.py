@@ -7,7 +7,8 @@ import datetime as dt
 from ..binding import Bound
 from ..drafts import VisitDraft
 from .clauses import Clauses
-from .feed import add_feed, add_supers
+from .feed import add_feed
+from .supers import add_supers
 from .todos import add_todos
 from .treatments import Treatments
 

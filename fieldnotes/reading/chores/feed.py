@@ -1,10 +1,10 @@
-"""Stage 10c: feed given and supers moved."""
+"""Stage 10c: feed given."""
 
 from __future__ import annotations
 
 from ..binding import Bound
 from ..drafts import Given, VisitDraft
-from ..items import item_span, span_of
+from ..items import item_span
 from ..standing import BLOCKING
 from .clauses import Clauses
 
@@ -50,27 +50,3 @@ def add_feed(clauses: Clauses, bound: Bound, draft: VisitDraft, own: list[int]) 
         if amount is not None:
             row["amount"] = Given(clauses.row.text[amount.start : amount.end], [item_span(amount)])
         draft.fed.append(row)
-
-
-def add_supers(clauses: Clauses, bound: Bound, draft: VisitDraft, own: set[int]) -> None:
-    """Supers added, removed, on."""
-    for c in bound.of(own):
-        if not c.slot.startswith("supers_"):
-            continue
-        where = c.k if c.k >= 0 else c.first
-        if c.standing & (BLOCKING | {"denied"}):
-            continue
-        a, b = clauses.around(where)
-        if any(clauses.ahead(x) for x in clauses.row.items[max(a, where - 6) : min(b, where + 8)]):
-            continue
-        name = c.slot.removeprefix("supers_")
-        value = int(float(c.value)) if isinstance(c.value, (int, float)) else 1
-        old = draft.supers.get(name)
-        if old is not None and old.weight >= c.weight:
-            continue
-        span = (
-            item_span(clauses.row.items[c.k]) if c.k >= 0 else span_of(clauses.row, c.first, c.last)
-        )
-        draft.supers[name] = Given(value, [span], weight=c.weight)
-    if "on" in draft.supers and draft.supers["on"].weight <= 3.0 and len(draft.supers) > 1:
-        del draft.supers["on"]
