@@ -175,6 +175,7 @@ class DayWords(Strict):
     parts: Words
     after_month: Words
     counted: Words
+    later_today: Words
     weekday_leads: dict[str, str]
 
 
@@ -232,6 +233,20 @@ class Pseudo(Strict):
     phrases: Phrases
 
 
+class PlanWords(Strict):
+    """Verbs that make a plan of a day beside them."""
+
+    bids: Words
+    objects: Words
+    doing: Words
+    comes: Words
+    subjects: Words
+    helpers: Words
+    past: Words
+    conditions: Words
+    today: Words
+
+
 class Cues(Strict):
     """``standing.toml``"""
 
@@ -241,6 +256,7 @@ class Cues(Strict):
     denial_joints: Words
     denial_after_ends: Words
     denial_corrects: Words
+    plans: PlanWords
     cue: tuple[Cue, ...]
     pseudo: tuple[Pseudo, ...]
 

@@ -1,0 +1,109 @@
+"""Stage 6b: days that a plan names without a word such as "will".
+
+"Feed them on Thursday" bids, "the pads go on Sunday" states what is to come, and in "on Friday she
+gets thymol" the day stands before the plan. Such a day, with the words between it and the verb, is
+part of the plan; else it would be taken for the day of the visit.
+"""
+
+from __future__ import annotations
+
+from ..grammar.schema import PlanWords
+from .dates import Day
+from .items import Item, Row
+from .standing import standing_of
+
+REACH = 12
+"""Items between the verb of a plan and its day."""
+
+SUBJECT = 6
+"""Items between a day and the verb that follows it: "on Friday she and the other two get"."""
+
+_ELSEWHEN = frozenset({"planned", "remembered", "reported", "rule"})
+_NAMING = frozenset({"name", "code", "n"})
+_TREATED_OR_FED = ("active", "feed", "form", "super", "hive", "nuc", "queen", "todo")
+
+
+def mark_planned_days(row: Row, marks: list[set[str]], words: PlanWords) -> None:
+    """Add "planned" to the days of plans and to the words between them and their verb.
+
+    A day that is said to be today ("this is Sunday") is taken out of any plan.
+    """
+    for k, item in enumerate(row.items):
+        if item.day is None or not _may_lie_ahead(item.day):
+            continue
+        if k and row.items[k - 1].word in words.today:
+            for t in range(item.i, item.j):
+                marks[t].discard("planned")
+            continue
+        if standing_of(marks, item.i, item.j) & _ELSEWHEN:
+            continue
+        verb = _verb_before(row, k, words)
+        if verb is not None:
+            _plan(marks, row.items[verb].i, item.j)
+            continue
+        end = _verb_after(row, k, marks, words)
+        if end is not None:
+            _plan(marks, item.i, row.items[end].j)
+
+
+def _plan(marks: list[set[str]], first: int, last: int) -> None:
+    for t in range(first, last):
+        marks[t].add("planned")
+
+
+def _may_lie_ahead(day: Day) -> bool:
+    return day.days > 0 if day.kind == "offset" else day.which != "last"
+
+
+def _verb_before(row: Row, k: int, words: PlanWords) -> int | None:
+    """The item of the verb that makes a plan of the day at ``k``, or None."""
+    items = row.items
+    for j in range(k - 1, max(-1, k - 1 - REACH), -1):
+        item = items[j]
+        if item.kind == "border" or item.day is not None or item.word in words.past:
+            return None
+        if item.word in words.comes or (item.word in words.doing and _begins(items, j, words)):
+            return j
+        if _bids(items, j, k, words) and _begins(items, j, words):
+            return j
+    return None
+
+
+def _begins(items: list[Item], j: int, words: PlanWords) -> bool:
+    """Whether the verb at ``j`` has no subject or helping verb that makes it a tale or a habit."""
+    return j == 0 or items[j - 1].word not in words.subjects | words.helpers
+
+
+def _bids(items: list[Item], j: int, k: int, words: PlanWords) -> bool:
+    """Whether a verb and what it is to be done to begin at ``j``, before the day at ``k``."""
+    verb, _, rest = items[j].word.partition(" ")
+    if verb not in words.bids:
+        return False
+    return rest in words.objects or _object(items, j + 1, k, words)
+
+
+def _object(items: list[Item], j: int, k: int, words: PlanWords) -> bool:
+    if j >= k:
+        return False
+    item = items[j]
+    return (
+        item.word in words.objects
+        or item.kind in _NAMING
+        or any(i.split(".")[0] in _TREATED_OR_FED for i in item.ids)
+    )
+
+
+def _verb_after(row: Row, k: int, marks: list[set[str]], words: PlanWords) -> int | None:
+    """The item before a plan that follows the day at ``k`` with only its subject between."""
+    items = row.items
+    for j in range(k + 1, min(len(items), k + 1 + SUBJECT)):
+        item = items[j]
+        if item.word in words.conditions:
+            return None
+        if "planned" in marks[item.i]:
+            return j - 1
+        if item.word in words.comes:
+            return j
+        if not (item.word in words.subjects or item.kind in _NAMING or item.word in words.objects):
+            return None
+    return None
