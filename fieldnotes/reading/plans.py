@@ -20,6 +20,7 @@ SUBJECT = 6
 
 _ELSEWHEN = frozenset({"planned", "remembered", "reported", "rule"})
 _NAMING = frozenset({"name", "code", "n"})
+_PUT_ON = ("active", "form", "super", "mouse_guard")
 _TREATED_OR_FED = ("active", "feed", "form", "super", "hive", "nuc", "queen", "todo")
 
 
@@ -37,13 +38,52 @@ def mark_planned_days(row: Row, marks: list[set[str]], words: PlanWords) -> None
             continue
         if standing_of(marks, item.i, item.j) & _ELSEWHEN:
             continue
-        verb = _verb_before(row, k, words)
+        verb = _verb_before(row, k, marks, words)
         if verb is not None:
             _plan(marks, row.items[verb].i, item.j)
             continue
         end = _verb_after(row, k, marks, words)
         if end is not None:
             _plan(marks, item.i, row.items[end].j)
+
+
+def mark_days_beside_heading(
+    row: Row, marks: list[set[str]], words: PlanWords, told: list[Item]
+) -> None:
+    """Add "planned" to a weekday of a phrase without a verb, where ``told`` days date the visit.
+
+    "12 May. Thymol in on Saturday": what is put on upon another day than the visit's, and is not
+    told as past, is yet to come.
+    """
+    dated = {item.i for item in told}
+    if not dated:
+        return
+    for k, item in enumerate(row.items):
+        if item.day is None or item.day.kind != "weekday" or item.i in dated:
+            continue
+        if standing_of(marks, item.i, item.j) & _ELSEWHEN or not _closes(row.items, k):
+            continue
+        put_on = _put_on_before(row.items, k, words)
+        if put_on is not None:
+            _plan(marks, row.items[put_on].i, item.j)
+
+
+def _closes(items: list[Item], k: int) -> bool:
+    return k + 1 >= len(items) or items[k + 1].kind in ("border", "mark")
+
+
+def _put_on_before(items: list[Item], k: int, words: PlanWords) -> int | None:
+    """The first item put on in the phrase that the day at ``k`` closes; None in a tale."""
+    found: int | None = None
+    for j in range(k - 1, max(-1, k - 1 - REACH), -1):
+        item = items[j]
+        if item.kind == "border":
+            break
+        if item.day is not None or item.word in words.past:
+            return None
+        if any(i.split(".")[0] in _PUT_ON for i in item.ids):
+            found = j
+    return found
 
 
 def _plan(marks: list[set[str]], first: int, last: int) -> None:
@@ -55,14 +95,19 @@ def _may_lie_ahead(day: Day) -> bool:
     return day.days > 0 if day.kind == "offset" else day.which != "last"
 
 
-def _verb_before(row: Row, k: int, words: PlanWords) -> int | None:
+def _verb_before(row: Row, k: int, marks: list[set[str]], words: PlanWords) -> int | None:
     """The item of the verb that makes a plan of the day at ``k``, or None."""
     items = row.items
     for j in range(k - 1, max(-1, k - 1 - REACH), -1):
         item = items[j]
-        if item.kind == "border" or item.day is not None or item.word in words.past:
+        if item.kind == "border" or item.day is not None:
             return None
-        if item.word in words.comes or (item.word in words.doing and _begins(items, j, words)):
+        if k - j == 1 and "planned" in marks[item.j - 1]:
+            return j
+        if item.word in words.past:
+            return None
+        said = {item.word, f"{item.word} {items[j + 1].word}"}
+        if said & words.comes or (said & words.doing and _begins(items, j, words)):
             return j
         if _bids(items, j, k, words) and _begins(items, j, words):
             return j

@@ -32,7 +32,7 @@ from .drafts import VisitDraft
 from .items import ItemBuilder, Row
 from .leftover import unread
 from .likeness import doubt_near_names
-from .plans import mark_planned_days
+from .plans import mark_days_beside_heading, mark_planned_days
 from .questions import Asker, rate_conflict, unlikely
 from .scenes import SceneFinder
 from .scopes import build_scopes
@@ -100,6 +100,8 @@ class Reader:
         )
         clauses = Clauses(row, marks, note.written, day_first, cell_starts(tables))
         days = DayFinder(clauses).find(mentions, other_cells(tables))
+        told = [item for _, item in days.dates.values()]
+        mark_days_beside_heading(row, marks, self.grammar.cues.plans, told)
         scopes = build_scopes(row, mentions, tables, days.breaks)
         proposed = propose(row, self.grammar.rules, self.rule_index)
         proposed += counts_said_alone(row)

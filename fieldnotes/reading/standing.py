@@ -38,6 +38,10 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
         if _corrects(cue, hit, item_at, cues):
             continue
         if cue.direction == "backward":
+            if cue.standing == "planned":
+                # "put off to Sunday": the day after it is seen to be of the plan
+                for t in range(hit.i, hit.j):
+                    out[t].add(cue.standing)
             _backward(cue, hit.i, row, out, cues)
         else:
             _forward(cue, hit, row, out, item_at, cues, stops)
