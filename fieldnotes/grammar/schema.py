@@ -645,11 +645,13 @@ class TreatmentWords(Strict):
 
     bare: Words
     forms: Words
-    put: Words
+    told: Words
     treated: Words
     given_beside: Words
     given_within: Words
     conditions: Words
+    no_conditions: Words
+    to_come: Words
     not_starts: Words
     in_hives: Words
 

@@ -2,11 +2,35 @@
 
 from __future__ import annotations
 
-from ...records import Span
+from dataclasses import dataclass, field
+
 from ..binding import Bound
 from ..drafts import Doubt, Given, VisitDraft
 from ..items import item_span, span_of
+from .actions import Action, Actions, amount_of
 from .clauses import Clauses
+
+_DRONES = "drone_removal"
+
+
+@dataclass(frozen=True, slots=True)
+class _Unnamed:
+    """A treatment told without its active: "the strips", "treated".
+
+    ``known`` is the active that was named before, or later in the same clause.
+    """
+
+    k: int
+    action: str
+    known: str | None
+
+
+@dataclass(slots=True)
+class _Told:
+    """What one place tells: its treatments by active and action, and those without a name."""
+
+    rows: dict[tuple[str, str], dict[str, Given]] = field(default_factory=dict)
+    unnamed: list[_Unnamed] = field(default_factory=list)
 
 
 class Treatments:
@@ -18,73 +42,92 @@ class Treatments:
         self.bound = bound
         self.own_words = own_words
         self.words = self.row.grammar.chores.treatments
-        self.unsure = False
 
     def add(self, draft: VisitDraft, own: list[int], known_active: str | None) -> str | None:
         """Add the treatments told in ``own``; returns the last active named."""
-        items = self.row.items
         mine = set(own)
+        actions = Actions(self.clauses, mine)
+        told = _Told()
         last = known_active
-        done: dict[tuple[str, str], dict[str, Given]] = {}
-        unnamed: list[tuple[int, str]] = []
         for k in own:
-            item = items[k]
-            if item.kind != "term":
+            if self.row.items[k].kind != "term":
                 continue
-            active = next(
-                (i.split(".", 1)[1] for i in sorted(item.ids) if i.startswith("active.")), None
-            )
-            if active is None and item.word in self.own_words:
-                active = self.own_words[item.word]
+            active = self._active(k)
             if active is None:
-                if "form" in item.ids and self._is_strip(k):
-                    action, _ = self._action(k, mine)
-                    if action:
-                        unnamed.append((k, action))
-                elif "treated" in item.ids and not self.clauses.standing(item):
-                    unnamed.append((k, "treated"))
+                self._without_name(k, actions, last, told)
                 continue
-            self.unsure = False
-            action, where = self._action(k, mine)
-            if action is None:
-                continue
-            last = active
-            spans = [item_span(item)]
-            if where is not None and where != k:
-                spans.append(item_span(items[where]))
-            row = {"active": Given(active, [spans[0]]), "action": Given(action, spans)}
-            amount = self._amount(k, mine)
-            if amount:
-                row["amount"] = Given(self.row.text[amount[0] : amount[1]], [amount])
-            if action == "earlier":
-                row["action"] = Given(
-                    "end" if where is not None and "act.end" in items[where].ids else "start", spans
-                )
-                row["remembered"] = Given(True, spans)
-                draft.earlier.append(row)
-                continue
-            key = (active, action)
-            if key in done:
-                for name, given in row.items():
-                    done[key].setdefault(name, given)
-                continue
-            if self.unsure and amount is None:
-                draft.doubts.append(Doubt("treatment", "ambiguous", [spans[0]]))
-            done[key] = row
-            draft.treatment.append(row)
-        for c in self.bound.of(own):
-            if (
-                c.slot == "drone_removal"
-                and not c.standing
-                and ("drone_removal", "start") not in done
-            ):
-                span = span_of(self.row, c.first, c.last)
-                row = {"active": Given("drone_removal", [span]), "action": Given("start", [span])}
-                done["drone_removal", "start"] = row
-                draft.treatment.append(row)
-        for k, action in unnamed:
-            self._unnamed(draft, k, action, last, done)
+            action = actions.of(k)
+            if action is not None:
+                last = active
+                self._named(draft, k, active, action, mine, told)
+        self._drone_brood_cut(draft, own, told)
+        for each in told.unnamed:
+            self._unnamed(draft, each, told)
         return last
+
+    def _active(self, k: int) -> str | None:
+        """The active that the item names, also by the keeper's own word for it."""
+        item = self.row.items[k]
+        named = (i.split(".", 1)[1] for i in sorted(item.ids) if i.startswith("active."))
+        return next(named, None) or self.own_words.get(item.word)
+
+    def _without_name(self, k: int, actions: Actions, last: str | None, told: _Told) -> None:
+        item = self.row.items[k]
+        if "form" in item.ids and self._is_strip(k):
+            action = actions.of(k)
+            if action is not None:
+                known = last or self._named_after(k)
+                told.unnamed.append(_Unnamed(k, action.kind, known))
+        elif "treated" in item.ids and not self.clauses.standing(item):
+            told.unnamed.append(_Unnamed(k, "treated", last or self._named_after(k)))
+
+    def _named_after(self, k: int) -> str | None:
+        """ "Vaporised with oxalic acid": the active that the clause names after the item ``k``."""
+        _, b = self.clauses.around(k)
+        return next(filter(None, map(self._active, range(k + 1, b))), None)
+
+    def _named(
+        self,
+        draft: VisitDraft,
+        k: int,
+        active: str,
+        action: Action,
+        mine: set[int],
+        told: _Told,
+    ) -> None:
+        items = self.row.items
+        spans = [item_span(items[k])]
+        if action.by is not None and action.by != k:
+            spans.append(item_span(items[action.by]))
+        row = {"active": Given(active, [spans[0]]), "action": Given(action.kind, spans)}
+        amount = amount_of(self.clauses, k, mine)
+        if amount is not None:
+            row["amount"] = Given(self.row.text[amount.start : amount.end], [item_span(amount)])
+        if action.kind == "earlier":
+            ended = action.by is not None and "act.end" in items[action.by].ids
+            row["action"] = Given("end" if ended else "start", spans)
+            row["remembered"] = Given(True, spans)
+            draft.earlier.append(row)
+            return
+        known = told.rows.get((active, action.kind))
+        if known is not None:
+            for name, given in row.items():
+                known.setdefault(name, given)
+            return
+        if not action.sure and amount is None:
+            draft.doubts.append(Doubt("treatment", "ambiguous", [spans[0]]))
+        told.rows[active, action.kind] = row
+        draft.treatment.append(row)
+
+    def _drone_brood_cut(self, draft: VisitDraft, own: list[int], told: _Told) -> None:
+        """Drone comb cut out, said in words that stand apart: "cut the green drone comb out"."""
+        for c in self.bound.of(own):
+            if c.slot != _DRONES or c.standing or (_DRONES, "start") in told.rows:
+                continue
+            span = span_of(self.row, c.first, c.last)
+            row = {"active": Given(_DRONES, [span]), "action": Given("start", [span])}
+            told.rows[_DRONES, "start"] = row
+            draft.treatment.append(row)
 
     def _is_strip(self, k: int) -> bool:
         item = self.row.items[k]
@@ -93,173 +136,30 @@ class Treatments:
             return False
         return item.word in self.words.forms
 
-    def _unnamed(
-        self,
-        draft: VisitDraft,
-        k: int,
-        action: str,
-        last: str | None,
-        done: dict[tuple[str, str], dict[str, Given]],
-    ) -> None:
-        item = self.row.items[k]
+    def _unnamed(self, draft: VisitDraft, each: _Unnamed, told: _Told) -> None:
+        """A form without its active is that of the active named; else the active is asked for."""
+        item = self.row.items[each.k]
         span = item_span(item)
-        if last is not None:
-            if action in ("treated",):
-                return
-            key = (last, action)
-            if key in done or action in ("earlier",):
-                return
-            if action == "start" and any(a == last for a, _ in done):
-                return
-            row = {"active": Given(last, [span]), "action": Given(action, [span])}
-            done[key] = row
-            draft.treatment.append(row)
+        action = each.action
+        if action in ("planned", "earlier") and each.known is None:
             return
-        if action in ("planned", "earlier"):
+        if each.known is not None:
+            begun = action == "start" and any(a == each.known for a, _ in told.rows)
+            if action in ("treated", "earlier") or begun or (each.known, action) in told.rows:
+                return
+            row = {"active": Given(each.known, [span]), "action": Given(action, [span])}
+            told.rows[each.known, action] = row
+            draft.treatment.append(row)
             return
         if any(d.field == "treatment" for d in draft.doubts):
             return
         if action == "treated":
-            a, b = self.clauses.around(k)
-            around = {w.word for w in self.row.items[a:b]}
-            if not around & self.words.treated:
+            a, b = self.clauses.around(each.k)
+            if self.words.treated.isdisjoint(w.word for w in self.row.items[a:b]):
                 return
             action = "start"
-        draft.treatment.append(
-            {
-                "active": Given("unknown", [span]),
-                "action": Given(action, [span]),
-                **({"form": Given(item.word, [span])} if "form" in item.ids else {}),
-            }
-        )
+        unknown = {"active": Given("unknown", [span]), "action": Given(action, [span])}
+        if "form" in item.ids:
+            unknown["form"] = Given(item.word, [span])
+        draft.treatment.append(unknown)
         draft.doubts.append(Doubt("treatment", "missing", [span]))
-
-    def _action(self, k: int, mine: set[int]) -> tuple[str | None, int | None]:
-        """The action said of the treatment at ``k`` and the item that says it."""
-        items = self.row.items
-        marks = self.clauses.standing(items[k])
-        a, b = self.clauses.around(k)
-        ahead = any(self.clauses.ahead(items[j]) for j in range(a, b))
-        if marks & {"reported", "rule", "supposed"}:
-            if "supposed" in marks and "planned" in marks:
-                return "planned", k
-            return None, None
-        if "denied" in marks:
-            return None, None
-        if "planned" in marks:
-            return "planned", k
-        ago = any(
-            day is not None and day.kind == "offset" and day.days < -6
-            for day in (items[j].day for j in range(max(a, k - 6), min(b, k + 8)))
-        )
-        where: int | None = None
-        found: str | None = None
-        lo, hi = max(a, k - 4), min(b, k + 6)
-        order = sorted(
-            range(lo, hi),
-            key=lambda j: (items[j].word in self.words.bare, abs(j - k) + (0.5 if j < k else 0)),
-        )
-        own = items[k].ids
-        if "active.drone_removal" in own:
-            found = "start"
-        for j in order:
-            if found or j == k:
-                continue
-            item = items[j]
-            if j not in mine and j > k:
-                continue
-            between = items[min(j, k) + 1 : max(j, k)]
-            if (
-                any(x.kind == "mark" and x.word in (",", "/", "+", "&") for x in between)
-                and abs(j - k) > 2
-            ):
-                continue
-            if any(
-                any(i.startswith(("active.", "super", "feed.")) for i in x.ids) for x in between
-            ):
-                continue
-            if "act.ongoing" in item.ids:
-                found, where = "ongoing", j
-            elif "act.end" in item.ids and not self._taken_by_super(j, k):
-                found, where = "end", j
-            elif (
-                item.word == "in"
-                and j + 1 < len(items)
-                and (
-                    items[j + 1].word in self.words.in_hives
-                    or items[j + 1].kind in ("n", "code", "name")
-                )
-                and j > k + 1
-            ):
-                continue
-            elif ("act.start" in item.ids and item.word not in self.words.not_starts) or (
-                item.word == "on" and j > k
-            ):
-                found, where = "start", j
-        if (
-            found in (None, "start")
-            and (where is None or where > k)
-            and any(items[j].word in self.words.conditions for j in range(k + 1, min(b, k + 8)))
-        ):
-            return "planned", where
-        if "remembered" in marks or ago:
-            return "earlier", where
-        if (
-            ahead
-            and any("act.end" in items[j].ids for j in range(k + 1, self._first_ahead(a, b, k)))
-            and found != "ongoing"
-        ):
-            # "in today, out in eight weeks": the plan is about the end
-            return "start", where if found == "start" else k
-        if (
-            ahead
-            and found == "start"
-            and where is not None
-            and where < k
-            and items[where].word in self.words.put
-        ):
-            return "start", where
-        if ahead and found in (None, "start", "end"):
-            return "planned", where
-        if found is None:
-            self.unsure = "active.drone_removal" not in own and not self._given_by_name(k)
-            found = "start"
-        return found, where
-
-    def _given_by_name(self, k: int) -> bool:
-        """Names of ways of giving say that it was given: "oxalic dribble", "vaped"."""
-        word = self.row.items[k].word
-        around = {x.word for x in self.row.items[max(0, k - 1) : k + 2]}
-        return any(w in word for w in self.words.given_within) or bool(
-            around & self.words.given_beside
-        )
-
-    def _first_ahead(self, a: int, b: int, k: int) -> int:
-        return next((j for j in range(max(a, k), b) if self.clauses.ahead(self.row.items[j])), k)
-
-    def _taken_by_super(self, j: int, k: int) -> bool:
-        items = self.row.items
-        near = items[max(0, j - 3) : j + 4]
-        return any("super" in x.ids for x in near) and abs(j - k) > 2
-
-    def _amount(self, k: int, mine: set[int]) -> Span | None:
-        items = self.row.items
-        for j in (k - 1, k + 1, k - 2, k + 2):
-            if 0 <= j < len(items) and j in mine and items[j].kind in ("n", "vol", "mass", "spoon"):
-                between = items[min(j, k) + 1 : max(j, k)]
-                if any(x.kind == "border" or x.word in (",", "|") for x in between) or any(
-                    x in self.clauses.cells for x in range(min(j, k) + 1, max(j, k) + 1)
-                ):
-                    continue
-                nxt = items[j + 1] if j + 1 < len(items) else None
-                if (
-                    items[j].kind == "n"
-                    and j > k
-                    and nxt is not None
-                    and nxt.ids & {"mite", "bee", "frame", "super"}
-                ):
-                    continue
-                if items[j].kind == "n" and j < k and j > 0 and ("hive" in items[j - 1].ids):
-                    continue
-                return item_span(items[j])
-        return None
