@@ -28,6 +28,7 @@ _FIELDS: Final = {
     "temper_nervous": (Visit, "temper"),
     "temper_defensive": (Visit, "temper"),
     "supers_added": (Supers, "added"),
+    "supers_back": (Supers, "on"),
     "supers_on": (Supers, "on"),
     "supers_removed": (Supers, "removed"),
 }
