@@ -13,6 +13,9 @@ _BEFORE, _AFTER = 4, 6
 _LONG_AGO = -6
 """Days from today before which a treatment told of is one of an earlier visit."""
 
+_OUT_BY = 2
+"""Items between "out" and the day to come when that is the day of the end."""
+
 _JOINING = frozenset({",", "/", "+", "&"})
 _OTHER_GIFTS = ("active.", "super", "feed.")
 
@@ -51,7 +54,7 @@ class Actions:
         kind, by = self._told(k, a, b)
         if self._waits(k, a, b, kind, by):
             return Action("planned", by)
-        if "remembered" in marks or self._long_ago(k, a, b):
+        if "remembered" in marks or self._remembered(by) or self._long_ago(k, a, b):
             return Action("earlier", by)
         ahead = [j for j in range(a, b) if self.clauses.ahead(self.items[j])]
         if ahead:
@@ -119,6 +122,9 @@ class Actions:
             return True
         return kind is None and b - 1 > k and self.items[b - 1].word in self.words.to_come
 
+    def _remembered(self, by: int | None) -> bool:
+        return by is not None and "remembered" in self.clauses.standing(self.items[by])
+
     def _long_ago(self, k: int, a: int, b: int) -> bool:
         days = (self.items[j].day for j in range(max(a, k - 6), min(b, k + 8)))
         return any(d is not None and d.kind == "offset" and d.days < _LONG_AGO for d in days)
@@ -131,9 +137,13 @@ class Actions:
         if told is not None and told < k and ahead[0] > told:
             return Action(kind or "start", told)
         first = min((j for j in ahead if j > k), default=k)
-        if any("act.end" in self.items[j].ids for j in range(k + 1, first)):
+        ends = [j for j in range(k + 1, first) if "act.end" in self.items[j].ids]
+        if any(first - j <= _OUT_BY or self._planned(j) for j in ends):
             return Action("start", by if kind == "start" else k)
-        return Action("planned", by)
+        return Action("end" if ends else "planned", by)
+
+    def _planned(self, j: int) -> bool:
+        return "planned" in self.clauses.standing(self.items[j])
 
     def _given_by_name(self, k: int) -> bool:
         """Names of ways of giving say that it was given: "oxalic dribble", "vaped"."""
