@@ -36,12 +36,9 @@ SHAPES: Final = {
 }
 """What the notes repeat; # stands for a running number."""
 
-<<<<<<< HEAD
 STEEPER: Final[frozenset[str]] = frozenset()
 """Shapes whose work still grows faster than the note. The set may only shrink."""
 
-=======
->>>>>>> c4bb763 (Give what was put on two colonies to both, and walk a name's clause once)
 
 def work(reader: Reader, text: str) -> int:
     """How many lines of the package run to read this note."""
@@ -68,7 +65,15 @@ def repeated(shape: str, words: int) -> str:
     return "".join(shape.replace("#", str(n)) for n in range(times))
 
 
-@pytest.mark.parametrize("name", SHAPES)
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(
+            name, marks=[pytest.mark.xfail(reason="grows faster")] if name in STEEPER else []
+        )
+        for name in SHAPES
+    ],
+)
 def test_twice_the_note_is_about_twice_the_work(reader: Reader, name: str) -> None:
     once, twice = (work(reader, repeated(SHAPES[name], words)) for words in (600, 1_200))
     assert twice <= 2.2 * once, f"{once} lines for 600 words, {twice} for 1,200"

@@ -213,7 +213,8 @@ def _sentences(row: Row) -> list[tuple[int, int]]:
     return [(a, b) for a, b in out if b > a]
 
 
-_GIVEN = ("active", "form", "feed", "super", "treated")
+_SEEN = ("sign", "queen", "queen_cells")
+_GIVEN = ("active", "form", "feed", "super", "treated", *_SEEN)
 _JOINTS = frozenset(
     {
         "into",
@@ -234,6 +235,8 @@ _JOINTS = frozenset(
         "to",
     }
 )
+
+_ALSO = _JOINTS | {",", "and", "the", "my"}
 
 
 def _reach_back(
@@ -261,6 +264,8 @@ class _Reach:
         self.named = {k for m in colonies for k in range(m.first, m.last)}
         # "fed hives 1 and 2": the words before belong to the whole group
         self.groups = {m.group: m.first for m in colonies if m.group is not None}
+        # the clause that was given to a name, by the item after the name
+        self.gave: dict[int, range] = {}
 
     def back_from(self, m: Mention) -> None:
         """Give the clause that leads to ``m``, if one does, to the colonies named there."""
@@ -271,11 +276,16 @@ class _Reach:
         owner = self.of[m.first if m.group is None else self.groups[m.group]]
         if given and len(span) <= GIVEN_REACH:
             owner = tuple(dict.fromkeys(owner + self._listed_after(m)))
+            self.gave[m.last] = span
+        elif span.start in self.gave and all(self.items[j].word in _ALSO for j in span):
+            # "thymol on A4 and on B2": the same was given to both
+            self.gave[m.last] = span = self.gave[span.start]
+            owner = (*self.of[span.start], *owner)
         elif not (
             any(self.items[j].kind == "n" for j in span)
             and len(span) <= COUNT_REACH
             # "three mites, no idea when that one went in P3" ends before P3
-            and " " not in self.items[joint].word
+            and self.items[joint].word in _JOINTS
             and not _value_follows(self.items, m, self.firsts)
         ):
             # only where the clause so far holds a number, and nothing of its own name
@@ -288,18 +298,24 @@ class _Reach:
         joint = m.first - 1
         if self.items[joint].word in ("the", "my"):
             joint -= 1
-        if joint < 0 or self.items[joint].word.rpartition(" ")[2] not in _JOINTS:
+        if joint < 0 or self._link(joint) not in _JOINTS | {"of"}:
             return None
         return joint
 
+    def _link(self, joint: int) -> str:
+        """The preposition itself: "on" of "went on"."""
+        return self.items[joint].word.rpartition(" ")[2]
+
     def _clause(self, joint: int) -> tuple[range, bool]:
         """The items up to ``joint`` that belong together, and whether something is given there."""
+        # "under the lid of A4" tells of what is seen; what is given is not "of" a hive
+        told = _SEEN if self._link(joint) == "of" else _GIVEN
         values = given = False
         k = joint
         while k >= 0 and k not in self.named and not self._divides(k, joint, values):
             item = self.items[k]
             values = values or item.kind in ("n", "term")
-            given = given or any(i.split(".")[0] in _GIVEN for i in item.ids)
+            given = given or any(i.split(".")[0] in told for i in item.ids)
             k -= 1
         return range(k + 1, joint + 1), given
 
