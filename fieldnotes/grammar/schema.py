@@ -294,6 +294,7 @@ class SceneWords(Strict):
     all: Between
     back: Between
     same: Between
+    compared: Between
     not_names: Between
     descriptive: Between
     headings: Between

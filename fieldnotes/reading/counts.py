@@ -62,6 +62,8 @@ class _Tally:
         self.parts: list[tuple[int, int]] = []
         self.spare: list[int] = []
         self.others: list[int] = []
+        self.uncounted = False
+        """Whether another mite was told of without a number."""
         self.pending: list[tuple[int, int]] = []
         """Of the others, "one more" and the like: parts, unless a count follows that holds them."""
         self.total: tuple[int, int] | None = None
@@ -87,6 +89,8 @@ class _Tally:
             self.others.append(t.value)
             if t.strong:
                 self.pending.append((t.value, index))
+            else:
+                self.uncounted = True
         elif t.role == "repair":
             self._repair(t, index)
         elif t.role == "add":
@@ -136,7 +140,11 @@ class _Tally:
         """
         rest = self.others if t.role == "spare" else self.others + self.spare
         missing = t.value - self._sum()
-        return missing > 0 and not self.torn and (missing == sum(rest) or missing in rest)
+        if missing <= 0 or self.torn:
+            return False
+        # "one, then another, then a third, so three": not all of the others are numbered
+        more = t.role == "total" and self.uncounted
+        return more or missing == sum(rest) or missing in rest
 
     def _settle(self, t: Told, index: int) -> None:
         """This is the count."""
@@ -145,6 +153,7 @@ class _Tally:
         self.spare.clear()
         self.others.clear()
         self.pending.clear()
+        self.uncounted = False
         self.rivals = self.maybe = ()
         self.open = t.open
         self.confirmed = True

@@ -46,10 +46,8 @@ def read_number(words: list[str], i: int, names: NumberWords) -> Number | None:
         return _digits(words, i, names)
     if word in names.words or word in names.tens or word in names.multipliers:
         return _spoken(words, i, names)
-    if "-" in word:
-        ten, _, unit = word.partition("-")
-        if ten in names.tens and unit in names.words and 0 < names.words[unit] < 10:
-            return Number(names.tens[ten] + names.words[unit], 1, "words")
+    if tens := _hyphened(word, names):
+        return Number(tens, 1, "words")
     if word in names.fractions:
         return Number(names.fractions[word], 1, "fraction")
     if word in names.sets:
@@ -105,6 +103,14 @@ def _digits(words: list[str], i: int, names: NumberWords) -> Number | None:
     return None
 
 
+def _hyphened(word: str, names: NumberWords) -> float | None:
+    """The value of "twenty-five"."""
+    ten, dash, unit = word.partition("-")
+    if dash and ten in names.tens and unit in names.words and 0 < names.words[unit] < 10:
+        return names.tens[ten] + names.words[unit]
+    return None
+
+
 def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
     """Number words: "twenty four", "a hundred and six", "two and a half", "six point five"."""
     total = current = 0.0
@@ -135,9 +141,12 @@ def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
             word == "and"
             and last == "times"
             and j + 1 < n
-            and (words[j + 1] in names.words or words[j + 1] in names.tens)
+            and (words[j + 1] in names.words or words[j + 1].partition("-")[0] in names.tens)
         ):
             pass
+        elif last == "times" and (tens := _hyphened(word, names)):
+            current += tens
+            last = "unit"
         else:
             break
         j += 1

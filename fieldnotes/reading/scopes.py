@@ -76,6 +76,7 @@ class _Walk:
         n = len(row.items)
         colonies = [m for m in mentions if m.kind == "colony"]
         self.items = row.items
+        self.compared = frozenset(row.grammar.scenes.compared.phrases)
         self.at: dict[int, list[Mention]] = {}
         for m in mentions:
             self.at.setdefault(m.first, []).append(m)
@@ -105,7 +106,7 @@ class _Walk:
                     self.saved = self.current
                     self.current = (SHARED,)
                     self.until = k + REACH
-            elif m.kind == "colony":
+            elif m.kind == "colony" and not self._only_compared(m):
                 self._turn_to(m)
         if k >= self.until:
             self._end_all()
@@ -140,6 +141,12 @@ class _Walk:
         self.current = (*self.current, p) if grouped else (p,)
         self.group = m.group
         self.saved = None
+
+    def _only_compared(self, m: Mention) -> bool:
+        """ "Did Hazel just like Fern, 8": the note goes on about Hazel."""
+        if not m.first or self.items[m.first - 1].word not in self.compared:
+            return False
+        return any(name == norm(m.name) for name, _ in self.index)
 
     def _is_twin(self, m: Mention, when: int) -> bool:
         known = self.index.get((norm(m.name), when))

@@ -57,6 +57,7 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             or k + 1 in starts
             or after.kind in ("border", "day")
             or after.word in said.ends
+            or not after.word[:1].isalnum()
         )
         if item.kind == "n" and ends and float(item.value) == int(item.value):
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.0))

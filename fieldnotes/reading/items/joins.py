@@ -107,7 +107,13 @@ class Joiner:
         first = items[k]
         if k + 2 >= len(items):
             return k
-        joint, second = items[k + 1], items[k + 2]
+        # "six, or seven"
+        comma = (
+            items[k + 1].word == ","
+            and k + 3 < len(items)
+            and items[k + 2].word in self.words.ranges
+        )
+        joint, second = items[k + 1 + comma], items[k + 2 + comma]
         if second.kind not in _COUNTED or first.kind not in ("n", second.kind):
             return k
         tight = joint.word == "-" and not spaces[first.j - 1]
@@ -141,7 +147,7 @@ class Joiner:
         second.form = "range-or" if joint.word == "or" else "range"
         if second.kind == "n":
             second.sym = self._number_symbol
-        return k + 2
+        return k + 2 + comma
 
     def _hedge_before(self, out: list[Item], item: Item) -> None:
         for _ in range(2):

@@ -8,11 +8,15 @@ from ..binding import Bound
 from ..drafts import Given, SampleDraft
 from ..items import span_of
 from ..standing import BLOCKING
+from .attributes import SURE
 from .counting import MiteCounter
 from .events import find_events
 from .merging import drop_foreign, merge
 from .methods import BEE_TERMS, JAR_TERMS, JARS
 from .segments import Segmenter
+
+ANEW = frozenset({"source", "volume", "bees", "weight", "position"})
+"""What may be told anew of a sample that otherwise is as the one before."""
 
 
 class SampleBuilder:
@@ -48,13 +52,15 @@ class SampleBuilder:
 
     def lone(self, own: Iterable[int], model: SampleDraft, used: set[int]) -> SampleDraft | None:
         """A sample "the same as" ``model`` of which only a bare count is said."""
-        sample = SampleDraft()
+        mine = set(own)
+        # "the same, but off a honey frame": what is told anew stands
+        events = [e for e in find_events(self.bound, mine) if e[1] in ANEW]
+        sample = self.segmenter.cut(events, False)[0]
         if "method" in model.facts:
             sample.facts["method"] = Given(
                 model.facts["method"].value, list(model.facts["method"].spans)
             )
         sample.wash = model.wash
-        mine = set(own)
         self.counter.lone_number(sample, mine, used)
         if "mites" not in sample.facts:
             zero = next(
@@ -110,4 +116,5 @@ class SampleBuilder:
             return False
         if sample.test and facts.keys() & {"volume_ml", "bees", "source"}:
             return True
-        return "volume_ml" in facts and ("source" in facts or "bees" in facts)
+        sure = "source" in facts and facts["source"].weight >= SURE
+        return "volume_ml" in facts and (sure or "bees" in facts)

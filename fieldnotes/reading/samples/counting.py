@@ -18,7 +18,7 @@ FAIR = 2.5
 """Weight from which a number counts mites where nothing surer is told; below it is asked."""
 
 
-NEAR = 16
+NEAR = 24
 """Items after a count within which a bare number may still be told of it."""
 
 Entry = tuple[int, Candidate | None]
@@ -76,8 +76,13 @@ class MiteCounter:
         )
         if not own:
             # "got nothing" of a colony that was not sampled is no count
-            counts = [c for c in counts if c.k >= 0 or c.weight >= 3.5 or c.column]
+            counts = [c for c in counts if c.k >= 0 or c.column or self._names_mites(c)]
         return self._surest(counts)
+
+    def _names_mites(self, c: Candidate) -> bool:
+        """Whether a fixed count names mites, or is one word beside a colony's name."""
+        span = self.row.items[c.first : c.last]
+        return len(span) == 1 or any("mite" in item.ids for item in span)
 
     def _denied(self, c: Candidate) -> bool:
         """Whether a count is said not to be: "not five mites", but not "five, no, make it six"."""

@@ -80,7 +80,12 @@ def _right_before(row: Row, item: Item, near: list[Hit]) -> Role:
             found = "repair"
         elif "total" in names and passing:
             found = "total"
-        elif "add" in names and len(between) <= 1 and found == "count":
+        elif (
+            "add" in names
+            and len(between) <= 1
+            and words[j] not in roles.rounds  # "one more time: two mites"
+            and found == "count"
+        ):
             found = "add"
     return found
 

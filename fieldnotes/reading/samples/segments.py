@@ -150,6 +150,8 @@ class Segmenter:
         if jar:
             return False
         word = items[k].word
+        if any(i.startswith("active") for j in near for i in items[j].ids):
+            return False  # a tray of thymol
         if any(items[j].day is not None for j in near) and word in self.boards.dated:
             return True
         if word in self.boards.under:

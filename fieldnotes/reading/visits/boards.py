@@ -35,6 +35,9 @@ def board_days(
     if not boards:
         return
     told = _dates_told(clauses, sorted({*own, *shared}))
+    if len({t.date for t in told}) > 2:
+        # the days of all boards, beside days of other things
+        told = _dates_told(clauses, shared)
     distinct = sorted({t.date for t in told})
     spans = [item_span(t.item) for t in told]
     if len(distinct) == 1 and told[0].went_in and "date" in draft.facts:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..binding import Bound, Candidate
 from ..drafts import Doubt, Given, SampleDraft, VisitDraft
 from ..items import span_of
-from ..samples import JARS
+from ..samples import JARS, drop_foreign
 
 _CARRIED = (
     "method",
@@ -139,6 +139,8 @@ class Sharer:
                 if sample.method in JARS:
                     for name in ("cells", "days"):
                         sample.facts.pop(name, None)
+                if sample.method == "sticky_board":
+                    drop_foreign(self.row, sample, set())
                 if common.wash and "method" not in sample.facts and not sample.wash:
                     sample.wash = common.wash
                     sample.doubts.append(
