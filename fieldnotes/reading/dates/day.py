@@ -114,11 +114,12 @@ def _dashed(words: list[str], i: int, dates: DateWords) -> Day | None:
     low, high = sorted((int(words[i]), int(words[i + 2])))
     if not 1 <= low <= 12 < high <= 31:
         return None
-    for j in range(i - 1, -1, -1):
-        if words[j][0] == "\n":
-            break
-        if i - j > 3 or not words[j].isalpha():
-            return None
+    j = i - 1
+    while j >= 0 and words[j].isalpha() and i - j <= 3:
+        j -= 1
+    if (i and j == i - 1) or (j >= 0 and words[j][0] != "\n"):
+        # without a word before it, as in a list, it is a hive and its count
+        return None
     after = words[i + 3] if i + 3 < len(words) else "\n"
     if after in dates.day.counted or after[0].isdecimal():
         return None
@@ -158,7 +159,7 @@ def _month_day(words: list[str], i: int, dates: DateWords, numbers: NumberWords)
         if number is None:
             return None
         day, length, ordinal = number
-        if lead == "the" and not ordinal:
+        if (lead == "the" or (i and words[i - 1] == "the")) and not ordinal:
             # "the July one" is a thing of July
             return None
         k += length
@@ -199,6 +200,10 @@ def _day_number(words: list[str], i: int, numbers: NumberWords) -> tuple[int, in
         return int(word), 1, False
     if word in numbers.ordinals:
         return int(numbers.ordinals[word]), 1, True
+    ten, hyphen, rest = word.partition("-")
+    if hyphen and ten in numbers.tens and rest in numbers.ordinals:
+        value = numbers.tens[ten] + numbers.ordinals[rest]
+        return (int(value), 1, True) if value <= 31 else None
     if word in numbers.tens and i + 1 < len(words) and words[i + 1] in numbers.ordinals:
         value = numbers.tens[word] + numbers.ordinals[words[i + 1]]
         if value <= 31:

@@ -81,8 +81,12 @@ class ValueReader:
             )
         ):
             pass
-        elif word[0].isdecimal() or word in self._day_starts:
+        elif word[0].isdecimal() or word in self._day_starts or "-" in word:
             day = read_day(words, i, grammar.dates, grammar.numbers)
+            if day is not None and day.kind == "numeric" and day.length == 3:
+                # "7-22" is a date only where nothing stands around the dash
+                tight = starts[i + 2] + len(raw[i + 2]) - starts[i] == sum(map(len, raw[i : i + 3]))
+                day = day if tight else None
         if (
             day is None
             and raw[i] in self.around_days.short

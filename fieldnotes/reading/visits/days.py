@@ -94,6 +94,15 @@ def _others(found: list[_Told], headings: list[_Told]) -> bool:
     return any(t.date not in known for t in found)
 
 
+def _told_twice(dated: list[_Told]) -> _Told | None:
+    """ "Yesterday that was, Friday": the one date that two kinds of words agree on, if one is."""
+    kinds: dict[dt.date | None, set[str]] = {}
+    for told in dated:
+        kinds.setdefault(told.date, set()).add(told.day.kind)
+    twice = [date for date, said in kinds.items() if len(said) > 1]
+    return next(t for t in dated if t.date == twice[0]) if len(twice) == 1 else None
+
+
 class DayFinder:
     """Finds the days of one note."""
 
@@ -107,6 +116,8 @@ class DayFinder:
         self.plan_ends = frozenset(
             hit.j for hit in row.cues if getattr(hit.cue, "standing", "") == "planned"
         )
+        # "supposed to freeze tonight": a word of a plan tells of nothing done
+        self.cue_words = frozenset(t for hit in row.cues for t in range(hit.i, hit.j))
         self.line_starts: list[int] = []
         self.sentence_starts: list[int] = []
         line = sentence = 0
@@ -151,7 +162,7 @@ class DayFinder:
             options = day_options(first.day, self.written)
             days.doubts.append(Doubt("date", "ambiguous", [item_span(first.item)], options))
             return
-        best = min(dated, key=lambda t: t.rank)
+        best = _told_twice(dated) or min(dated, key=lambda t: t.rank)
         rivals = sorted({t.date for t in dated if t.date is not None})
         if best.rank > 0 and len(rivals) > 1:
             days.told = [(t.k, t.date, t.item) for t in dated if t.date is not None]
@@ -189,13 +200,24 @@ class DayFinder:
         """ "today", "this morning", "it's Monday": the day on which the keeper speaks."""
         marks = self.clauses.standing(self.row.items[k])
         if day.kind == "offset":
-            return day.days == 0 and not marks & BLOCKING
+            blocking = marks & BLOCKING
+            return day.days == 0 and (
+                not blocking or (blocking == {"planned"} and self._just_done(k))
+            )
         length = self._follows(k, self.words.now)
         if not length or day.kind not in ("weekday", "day", "date"):
             return False
         i = self.row.items[k].i - length
         return not marks & {"supposed", "reported", "rule"} and not (
             i and self.row.words[i - 1] in self.words.not_now
+        )
+
+    def _just_done(self, k: int) -> bool:
+        """ "I did her this morning": whether something done is told right before item ``k``."""
+        i = self.row.items[k].i
+        return any(
+            self._past(self.row.words[t]) and t not in self.cue_words
+            for t in range(max(0, i - 3), i)
         )
 
     def _follows(self, k: int, phrases: frozenset[str]) -> int:
@@ -212,7 +234,10 @@ class DayFinder:
             self._follows(k, self.words.not_after) > 0
             or (
                 after is not None
-                and after.word in self.words.not_before
+                and (
+                    after.word in self.words.not_before
+                    or " ".join(self.row.words[after.i : after.i + 2]) in self.words.not_before
+                )
                 and day.kind not in ("date", "numeric")
             )
             or (day.which == "last" and not self._line_head(k))
@@ -226,7 +251,7 @@ class DayFinder:
             return True
         after = self.row.items[k + 1 : k + 4]
         return (
-            day.kind != "numeric"
+            not (day.kind == "numeric" or (day.kind == "offset" and day.days < 0))
             and k > 3
             and not any(x.kind == "border" for x in after[:2])
             and any("planned" in self.clauses.standing(x) for x in after if x.kind != "border")
