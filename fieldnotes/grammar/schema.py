@@ -255,6 +255,7 @@ class Cues(Strict):
     denial_goes_on: Words
     denial_joints: Words
     denial_after_ends: Words
+    carries_on: Words
     denial_corrects: Words
     plans: PlanWords
     cue: tuple[Cue, ...]
@@ -356,6 +357,8 @@ class HiveNounWords(Strict):
     no: Words
     calling: Words
     pointing: Words
+    one_frame: Words
+    several_frames: Words
     letter_words: Words
     letter_capital: Words
     endings: Phrases

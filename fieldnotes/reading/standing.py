@@ -105,7 +105,7 @@ def _forward(
     met = False
     for t in range(hit.j, min(len(words), hit.j + cue.reach)):
         word, item = words[t], item_at.get(t)
-        if _ends(word, cues) or t in row.gaps or _ends_forward(cue, hit, words, t):
+        if _ends(word, cues) or t in row.gaps or _ends_forward(cue, hit, words, t, cues.carries_on):
             return
         if t in stops and t > hit.j + 3:
             # speech without full stops: another colony is another sentence
@@ -122,9 +122,13 @@ def _forward(
         out[t].add(cue.standing)
 
 
-def _ends_forward(cue: Cue, hit: CueHit, words: list[str], t: int) -> bool:
+def _ends_forward(
+    cue: Cue, hit: CueHit, words: list[str], t: int, carries_on: frozenset[str]
+) -> bool:
     """Whether this cue ends at word ``t``, by one of its own words or pairs of words."""
     word = words[t]
+    if cue.ends_at and t > hit.j and words[t - 1] in carries_on:
+        return False
     if word in cue.ends_at or (word == ":" and words[hit.j - 1] != ":"):
         return True
     return bool(cue.ends_at) and t + 1 < len(words) and f"{word} {words[t + 1]}" in cue.ends_at

@@ -22,7 +22,7 @@ def after_hive(page: Page, k: int) -> list[Mention]:
     named = named or _is_introduced(page, k, j)
     if named and item.kind != "n" and capital(item):
         return [_called(page, k, j)]
-    if is_whole(item) and not page.counts(j, plural=plural):
+    if is_whole(item) and (not page.counts(j, plural=plural) or _before_one_frame(page, j)):
         return _numbers(page, k, j, plural)
     if plural and item.kind == "n" and item.low is not None and item.form == "range":
         names = range(int(item.low), int(item.value) + 1)
@@ -83,6 +83,13 @@ def _is_introduced(page: Page, k: int, j: int) -> bool:
         and page.items[k - 2].word in around.hive.pointing
         and page.items[j].kind in ("word", "name")
     )
+
+
+def _before_one_frame(page: Page, j: int) -> bool:
+    """Whether the number at ``j`` names the hive of one frame: "hive seven brood frame"."""
+    words = page.lexicon.around.hive
+    following = page.items[j + 1].ids
+    return not following.isdisjoint(words.one_frame) and following.isdisjoint(words.several_frames)
 
 
 def _is_letter(page: Page, item: Item) -> bool:

@@ -12,19 +12,23 @@ from .page import Page, is_whole, number_name
 HIGHEST_SPOKEN = 99
 """Numbers above this are not spoken after a letter to name a hive."""
 
-_SAID_OF_HIVES = ("temper", "sign", "queen")  # how ids of terms begin
+_SAID_OF_HIVES = ("temper", "sign", "queen", "method", "test", "sugar")  # how ids of terms begin
 _WRITTEN = re.compile(r"[a-z]{1,2}\d{1,3}$")
 
 
 @dataclass(frozen=True, slots=True)
 class _Code:
-    """What may be a code at items ``first`` to ``last``; ``told`` where a hive's words follow."""
+    """What may be a code at items ``first`` to ``last``; ``told`` where a hive's words follow.
+
+    ``named`` where the letter was said by its name, "kay nine", which is hardly anything else.
+    """
 
     first: int
     last: int
     letters: str
     number: str
     told: bool
+    named: bool = False
 
 
 def spoken_codes(page: Page, taken: set[int]) -> list[Mention]:
@@ -43,7 +47,7 @@ def spoken_codes(page: Page, taken: set[int]) -> list[Mention]:
     for letters, codes in kin.items():
         told = {c.number for c in codes if c.told}
         lone = letters not in articles and any(
-            c.told and page.at_clause_head(c.first) for c in codes
+            c.named or (c.told and page.at_clause_head(c.first)) for c in codes
         )
         if len(told) >= 2 or lone:
             out.extend(
@@ -69,7 +73,8 @@ def _code(page: Page, k: int) -> _Code | None:
     if not _is_spoken(page, k, item):
         return None
     number = page.items[k + 1]
-    return _Code(k, k + 2, item.word, number_name(number), _is_told(page, k + 2))
+    named = len(item.raw) > 1
+    return _Code(k, k + 2, item.word, number_name(number), _is_told(page, k + 2), named)
 
 
 def _is_spoken(page: Page, k: int, item: Item) -> bool:
