@@ -48,6 +48,8 @@ class Joiner:
                 self._hedge_before(out, item)
                 k += self._hedge_after(items, k, item, words)
             out.append(item)
+            if item.kind == "n":
+                k += self._spelled_out(items, k)
             if "mite" in item.ids and len(out) > 1 and out[-2].kind == "n":
                 k += self._hedge_after(items, k, out[-2], words)
             k += 1
@@ -72,6 +74,23 @@ class Joiner:
         noun = items[j + 1] if j + 1 < len(items) else None
         own = items[j].kind != "n" or (noun is not None and "bee" in noun.ids)
         return j if own else 0
+
+    @staticmethod
+    def _spelled_out(items: list[Item], k: int) -> int:
+        """ "Nineteen. One nine.": how many items after ``k`` spell that number out again."""
+        tens, ones = divmod(items[k].value, 10)
+        if items[k].form != "words" or not 1 <= tens <= 9:
+            return 0
+        j = k + 1
+        while j < len(items) and j <= k + 2 and items[j].kind in ("border", "mark", "filler"):
+            j += 1
+        digits = items[j : j + 2]
+        if [(d.kind, d.form, d.value) for d in digits] != [
+            ("n", "words", tens),
+            ("n", "words", ones),
+        ]:
+            return 0
+        return j + 1 - k
 
     def _names_hives(self, out: list[Item]) -> bool:
         """Whether a run of numbers follows "hives" and so names them."""
