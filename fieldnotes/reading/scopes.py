@@ -220,7 +220,7 @@ def _sentences(row: Row) -> list[tuple[int, int]]:
     return [(a, b) for a, b in out if b > a]
 
 
-_SEEN = ("sign", "queen", "queen_cells")
+_SEEN = ("sign", "queen", "queen_cells", "queen_caught")
 _GIVEN = ("active", "form", "feed", "super", "treated", *_SEEN)
 _JOINTS = frozenset(
     {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..binding import Bound, Candidate
-from ..drafts import Given, VisitDraft
+from ..drafts import Doubt, Given, VisitDraft
 from ..items import item_span, span_of
 from ..samples import role_of
 from ..standing import BLOCKING
@@ -90,6 +90,7 @@ class Observer:
             else:
                 pick = tempers[0]
             draft.facts["temper"] = Given(pick[1], [span_of(self.row, pick[2].first, pick[2].last)])
+        self._unclear_frames(draft, own)
         for k in sorted(own):
             item = items[k]
             for name in item.ids:
@@ -105,6 +106,17 @@ class Observer:
                 if sign in draft.signs and draft.signs[sign][0]:
                     continue
                 draft.signs[sign] = (present, item_span(item))
+
+    def _unclear_frames(self, draft: VisitDraft, own: set[int]) -> None:
+        """ "8 FoB" may be frames of bees or of brood: it is asked, not taken."""
+        items = self.row.items
+        for k in sorted(own):
+            if "fob" not in items[k].ids:
+                continue
+            number = next((j for j in (k - 1, k + 1) if j in own and items[j].kind == "n"), None)
+            if number is not None:
+                span = span_of(self.row, min(k, number), max(k, number) + 1)
+                draft.doubts.append(Doubt("other", "ambiguous", [span], need="sharpens"))
 
     def _frames(self, draft: VisitDraft, c: Candidate) -> None:
         item = self.row.items[c.k]
