@@ -312,6 +312,9 @@ class NameWords(Strict):
     person: Words
     speaks: Words
     hailed: Words
+    keeper: Words
+    present: Words
+    present_ends: Words
     listing: Words
     spots: Words
     lead: Words

@@ -201,8 +201,6 @@ def _numbers_a_thing(page: Page, k: int) -> bool:
     if k == 0:
         return False
     before, words = page.items[k - 1], page.lexicon.around.numbered
-    if before.word in page.lexicon.around.common.the and page.word(k - 2) in words.after:
-        return False
     return not before.ids.isdisjoint(_NUMBERED_THINGS) or before.word in words.other_before
 
 

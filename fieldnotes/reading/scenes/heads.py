@@ -144,6 +144,9 @@ def _inline_number(page: Page, k: int) -> Shaped | None:
     before, after, value = items[k - 1], items[k + 1], items[k + 2]
     if after.word not in ("(", "=", ":", "-", ")") or before.word == "(":
         return None
+    if before.word == ":" and k > 1 and items[k - 2].kind == "n":
+        # "11: 14 (9)": the value of the number before
+        return None
     opens = (
         before.word in page.lexicon.around.heads.before_inline
         or before.kind == "border"

@@ -291,8 +291,21 @@ def _people(page: Page) -> set[str]:
         base(item)
         for k, item in enumerate(items)
         if item.kind == "name"
-        and (page.word(k + 1) in names.speaks or page.word(k - 1) in names.hailed)
+        and (
+            page.word(k + 1) in names.speaks
+            or page.word(k - 1) in names.hailed
+            or _beside_keeper(page, k)
+        )
     }
+
+
+def _beside_keeper(page: Page, k: int) -> bool:
+    """ "Peg and I did three", "me and Peg", "Peg here, ...": whether a person stands at ``k``."""
+    ands, names = page.lexicon.around.common.ands, page.lexicon.names
+    if page.word(k + 1) in names.present and page.word(k + 2) in names.present_ends:
+        return True
+    after = page.word(k + 1) in ands and page.word(k + 2) in names.keeper
+    return after or (page.word(k - 1) in ands and page.word(k - 2) in names.keeper)
 
 
 def _is_speaker(page: Page, k: int, last: int) -> bool:

@@ -53,6 +53,8 @@ def _may_be_name(page: Page, item: Item, word: str, head: bool) -> bool:
         return False
     if word in lexicon.around.common.pronouns or word in lexicon.calendar:
         return False
+    if word in lexicon.names.person and word not in lexicon.names.lead:
+        return False
     if item.kind == "term" and word not in lexicon.names.likely:
         return False
     if not capital(item):

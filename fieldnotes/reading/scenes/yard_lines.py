@@ -93,6 +93,9 @@ def _is_lone_name(page: Page, first: int, last: int, others: list[Mention]) -> b
     """ "Lindely, 4 degrees.": a name that no list knows, and nothing said of it as of a colony."""
     lexicon = page.lexicon
     own = page.items[first:last]
+    if page.items[last].kind == "mark" and page.items[last].word != ",":
+        # "Larch - alcohol wash, ...": the head of a line that tells of Larch
+        return False
     if not all(capital(i) and i.kind == "name" and lexicon.unlisted(i.word) for i in own):
         return False
     name = {i.word for i in own}
