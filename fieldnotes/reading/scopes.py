@@ -252,19 +252,21 @@ def _reach_back(
     """ "four mites in hive seven, two in hive eight": the words before belong to the name after."""
     if not several:
         return
-    reach = _Reach(row.items, [m for m in mentions if m.kind == "colony"], of)
+    reach = _Reach(row, [m for m in mentions if m.kind == "colony"], of)
     for m in reach.colonies:
         if not m.head and m.first:
             reach.back_from(m)
+    for m in mentions:
+        if m.kind == "all" and m.first:
+            reach.back_from_all(m)
 
 
 class _Reach:
     """Gives the words before a preposition and a name to that name: ``of`` is changed in place."""
 
-    def __init__(
-        self, items: list[Item], colonies: list[Mention], of: list[tuple[int, ...]]
-    ) -> None:
-        self.items = items
+    def __init__(self, row: Row, colonies: list[Mention], of: list[tuple[int, ...]]) -> None:
+        self.items = row.items
+        self.none = row.grammar.counts.names.none_before
         self.colonies = colonies
         self.of = of
         self.firsts = {m.first for m in colonies}
@@ -289,7 +291,7 @@ class _Reach:
             self.gave[m.last] = span = self.gave[span.start]
             owner = (*self.of[span.start], *owner)
         elif not (
-            any(self.items[j].kind == "n" for j in span)
+            any(self.items[j].kind == "n" or self.items[j].word in self.none for j in span)
             and len(span) <= COUNT_REACH
             # "three mites, no idea when that one went in P3" ends before P3
             and self.items[joint].word in _JOINTS
@@ -299,6 +301,21 @@ class _Reach:
             return
         for j in span:
             self.of[j] = owner
+
+    def back_from_all(self, m: Mention) -> None:
+        """ "the oxalic acid goes on both of them": what is given there is given to all."""
+        k = m.first - 1
+        while k >= 0 and k not in self.named and _tells_how(self.items[k]):
+            # "sugar rolls all four": how it was done, right before the words for all
+            self.of[k] = (SHARED,)
+            k -= 1
+        joint = self._joint(m)
+        if joint is None:
+            return
+        span, given = self._clause(joint)
+        if given and len(span) <= GIVEN_REACH:
+            for j in span:
+                self.of[j] = (SHARED,)
 
     def _joint(self, m: Mention) -> int | None:
         """The preposition before the name: "in hive 7", "went on C", "off the blue hive"."""
@@ -351,6 +368,11 @@ class _Reach:
         """Whether items ``a`` to ``b`` are an aside in brackets and the joint of a list."""
         words = [item.word for item in self.items[a:b]]
         return len(words) > 2 and words[0] == "(" and words[-2] == ")" and words[-1] in (",", "and")
+
+
+def _tells_how(item: Item) -> bool:
+    """Whether a method or an amount of bees is told."""
+    return item.kind == "vol" or any(i.startswith("method.") for i in item.ids)
 
 
 def _value_follows(items: list[Item], m: Mention, firsts: set[int]) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from .mentions import Mention
-from .page import Page, base, capital, is_whole
+from .page import Page, base, capital, is_whole, raw_base
 
 
 @dataclass(slots=True)
@@ -77,7 +77,7 @@ def _named_again(page: Page, k: int, known: _Known, letters: int) -> str | None:
             listed = page.word(k - 1) in page.lexicon.around.common.pair_list
             if item.raw not in other or (listed and page.items[k - 2].kind == "letter"):
                 return item.raw
-    elif item.kind != "border" and (len(word) != 1 or item.raw.isupper()):
+    elif item.kind != "border" and (len(word) != 1 or raw_base(item).isupper()):
         return mention.name
     if item.kind in ("name", "word", "term") and capital(item) and word in known.parts:
         whole = known.parts[word]
