@@ -294,6 +294,9 @@ class SceneWords(Strict):
     next: Between
     all: Between
     back: Between
+    other: Between
+    others: Between
+    first: Between
     same: Between
     compared: Between
     not_names: Between
@@ -435,6 +438,8 @@ class AgainWords(Strict):
     breaks: Words
     verbs: Words
     opens: Words
+    back: Words
+    to: Words
 
 
 class YardWords(Strict):

@@ -108,6 +108,8 @@ class _Walk:
                     self.until = k + REACH
             elif m.kind == "colony" and not self._only_compared(m):
                 self._turn_to(m)
+            elif m.kind in ("other", "others", "first"):
+                self._turn_back(m.kind)
         if k >= self.until:
             self._end_all()
         if self.items[k].kind == "border":
@@ -147,6 +149,17 @@ class _Walk:
         if not m.first or self.items[m.first - 1].word not in self.compared:
             return False
         return any(name == norm(m.name) for name, _ in self.index)
+
+    def _turn_back(self, kind: str) -> None:
+        """ "the other one", "the others", "back to the first": to colonies named before."""
+        known = range(len(self.places))
+        if kind == "first" and known:
+            self.current, self.saved = (0,), None
+            return
+        others = tuple(p for p in known if p not in self.current)
+        if self.current != (SHARED,) and (len(others) > 1) == (kind == "others") and others:
+            self.saved = None
+            self.current = others
 
     def _is_twin(self, m: Mention, when: int) -> bool:
         known = self.index.get((norm(m.name), when))
@@ -267,6 +280,7 @@ class _Reach:
     def __init__(self, row: Row, colonies: list[Mention], of: list[tuple[int, ...]]) -> None:
         self.items = row.items
         self.none = row.grammar.counts.names.none_before
+        self.again = row.grammar.mentions.again
         self.colonies = colonies
         self.of = of
         self.firsts = {m.first for m in colonies}
@@ -313,7 +327,8 @@ class _Reach:
         if joint is None:
             return
         span, given = self._clause(joint)
-        if given and len(span) <= GIVEN_REACH:
+        told = given or any(_tells_how(self.items[j]) for j in span)
+        if told and len(span) <= GIVEN_REACH:
             for j in span:
                 self.of[j] = (SHARED,)
 
@@ -323,6 +338,9 @@ class _Reach:
         if self.items[joint].word in ("the", "my"):
             joint -= 1
         if joint < 0 or self._link(joint) not in _JOINTS | {"of"}:
+            return None
+        if joint and self.items[joint - 1].word in self.again.back:
+            # "back to two": the words before are of another
             return None
         return joint
 

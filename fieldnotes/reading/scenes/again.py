@@ -103,13 +103,17 @@ def _is_number_again(page: Page, k: int, known: _Known) -> bool:
         return False
     value = int(item.value)
     named = str(value) in known.numbers
-    if not named and value != known.last_number + 1:
+    in_list = len(known.numbers) >= 2 and _tells_of_a_line(page, k)
+    if not named and value != known.last_number + 1 and not in_list:
         return False
     if page.counts(k):
         return False
+    if in_list:
+        known.numbers.add(str(value))
+        return True
     if len(known.numbers) >= 2 and _heads_a_line(page, k):
         return True
-    told = named and _is_told(page, k)
+    told = named and (_is_told(page, k) or _is_returned_to(page, k))
     if not told and not (_speaks(page, k) and _opens(page, k, known)):
         return False
     between_marks = page.word(k + 1) in ("-", "=", ":") and page.word(k - 1) in ("=", ":")
@@ -117,6 +121,17 @@ def _is_number_again(page: Page, k: int, known: _Known) -> bool:
         return False
     known.numbers.add(str(value))
     return True
+
+
+def _tells_of_a_line(page: Page, k: int) -> bool:
+    """ "12 had nowt", "4 gone": at the head of a line of its own, what is said of a hive."""
+    return page.word(k + 1) in page.lexicon.around.again.verbs and page.at_line_start(k)
+
+
+def _is_returned_to(page: Page, k: int) -> bool:
+    """ "back to two" """
+    words = page.lexicon.around.again
+    return page.word(k - 1) in words.to and page.word(k - 2) in words.back
 
 
 def _heads_a_line(page: Page, k: int) -> bool:

@@ -1,4 +1,4 @@
-"""Stage 7, groups: phrases that speak of all colonies, or of the next one."""
+"""Stage 7, groups: phrases that speak of all colonies, of the next, the first or the others."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from .page import Page
 
 
 def group_mentions(page: Page) -> list[Mention]:
-    """Every "all three" and "next one" of the note; the longest phrase counts."""
+    """Every "all three" and "the other one" of the note; the longest phrase counts."""
     out: list[Mention] = []
     k = 0
     while k < page.n:

@@ -8,7 +8,7 @@ from ...grammar.load import Grammar
 from ...grammar.schema import MentionWords, NameWords, SceneWords
 
 Groups = dict[str, list[tuple[tuple[str, ...], str]]]
-"""First word of a phrase -> (whole phrase, "all" or "next"), longest first."""
+"""First word of a phrase -> (whole phrase, the kind of its mention), longest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,14 @@ def scene_lexicon(grammar: Grammar) -> SceneLexicon:
 
 def _groups(scenes: SceneWords) -> Groups:
     groups: Groups = {}
-    for kind, words in (("all", scenes.all), ("next", scenes.next)):
+    kinds = (
+        ("all", scenes.all),
+        ("next", scenes.next),
+        ("other", scenes.other),
+        ("others", scenes.others),
+        ("first", scenes.first),
+    )
+    for kind, words in kinds:
         for phrase in words.phrases:
             split = tuple(phrase.split())
             groups.setdefault(split[0], []).append((split, kind))

@@ -9,8 +9,9 @@ from dataclasses import dataclass, field
 class Mention:
     """A colony (or yard) named at items ``first`` to ``last`` (exclusive).
 
-    ``strength`` from 0 to 1; ``kind`` is "colony", "yard", "all" or "next"; ``head`` is true where
-    the mention stands at the head of a line.
+    ``strength`` from 0 to 1; ``kind`` is "colony", "yard", "all", "next", or of the
+    colonies named so far "other", "others" or "first"; ``head`` is true where the mention stands at
+    the head of a line.
     """
 
     first: int

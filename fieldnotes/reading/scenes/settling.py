@@ -22,6 +22,7 @@ def settle(found: list[Mention], page: Page, row: Row) -> list[Mention]:
     """The mentions that remain of ``found``, in order."""
     _free_numbers(found, page)
     _free_listed_numbers(found, page)
+    _name_whole(found, page)
     found = _either(found, page)
     found = repair(found, page, row)
     _group_neighbours(found, page)
@@ -50,7 +51,15 @@ def _free_numbers(found: list[Mention], page: Page) -> None:
         if not stands_alone and len(_kin(found, root)) > 1:
             continue
         if stands_alone or _is_plain_count(found, m, page):
-            m.name, m.last = root, m.last - 1
+            _free(found, m, root)
+
+
+def _free(found: list[Mention], m: Mention, root: str) -> None:
+    """Leave the number out of ``m``, and out of the name where it is named again without it."""
+    for other in found:
+        if other is not m and other.name == m.name and other.last - other.first == 1:
+            other.name = root
+    m.name, m.last = root, m.last - 1
 
 
 def _alone(found: list[Mention], page: Page) -> set[str]:
@@ -103,7 +112,7 @@ def _free_listed_numbers(found: list[Mention], page: Page) -> None:
         return
     if all(_ends_in_list(m, starts, page) for m in listed):
         for m in listed:
-            m.name, m.last = m.name.rpartition(" ")[0], m.last - 1
+            _free(found, m, m.name.rpartition(" ")[0])
 
 
 def _ends_in_list(m: Mention, starts: set[int], page: Page) -> bool:
@@ -113,6 +122,19 @@ def _ends_in_list(m: Mention, starts: set[int], page: Page) -> bool:
         or page.items[m.last].kind == "border"
         or page.items[m.last].word in page.lexicon.around.settle.list_ends
     )
+
+
+def _name_whole(found: list[Mention], page: Page) -> None:
+    """ "left hive 6, right hive 2. Left one stung me": the short name is the longer one again."""
+    nouns = page.lexicon.around.again.hive_nouns
+    whole = {
+        m.name.lower().rpartition(" ")[0]: m.name
+        for m in found
+        if m.kind == "colony" and m.name.lower().rpartition(" ")[2] in nouns
+    }
+    for m in found:
+        if m.kind == "colony" and m.name.lower() in whole:
+            m.name = whole[m.name.lower()]
 
 
 # -- names beside names ------------------------------------------------------------------------
