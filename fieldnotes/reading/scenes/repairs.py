@@ -8,7 +8,7 @@ from ..items import Row
 from .mentions import Mention
 from .page import Page, number_name
 
-REACH = 7
+REACH = 10
 """Items between a number and the one that repairs it."""
 
 
