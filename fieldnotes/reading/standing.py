@@ -7,7 +7,7 @@ the tide, as in the ConText algorithm (Harkema et al. 2009, J. Biomed. Inform. 4
 from __future__ import annotations
 
 from ..grammar.schema import Cue, Cues
-from .items import CueHit, Item, Row
+from .items import QUANTITIES, CueHit, Item, Row
 
 _BORDERS = frozenset({".", ";", "!", "\n", "\n\n"})
 _CLOSERS = _BORDERS | {",", ")"}
@@ -35,7 +35,7 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
             continue
         if (hit.i, hit.j) in both and (cue.direction == "backward") != _closes(row.words, hit.j):
             continue
-        if _corrects(cue, hit, item_at, cues):
+        if _corrects(cue, hit, item_at, row):
             continue
         if cue.direction == "backward":
             if cue.standing == "planned":
@@ -48,15 +48,17 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
     return out
 
 
-def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], cues: Cues) -> bool:
-    """ "five, no six mites": whether a denial right before a number corrects one instead."""
+def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], row: Row) -> bool:
+    """ "five, no six mites": whether a denial right before an amount corrects one instead."""
     after = item_at.get(hit.j)
+    if after is not None and after.word in row.grammar.numbers.said.articles:
+        after = item_at.get(after.j)
     return (
         cue.standing == "denied"
         and cue.direction == "forward"
         and after is not None
-        and after.kind == "n"
-        and item_at[hit.i].word in cues.denial_corrects
+        and after.kind in QUANTITIES
+        and item_at[hit.i].word in row.grammar.cues.denial_corrects
     )
 
 

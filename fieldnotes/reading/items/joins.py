@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from ...grammar.load import Grammar
 from ..numbers import celsius
-from .row import Item
-
-_COUNTED = ("n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp")
+from .row import QUANTITIES, Item
 
 
 def _phrases(phrases: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
@@ -42,16 +40,17 @@ class Joiner:
             if item.kind == "n" and item.form == "words" and not self._names_hives(out):
                 k = self._aloud(items, k)
                 item = items[k]
-            if item.kind in _COUNTED:
+            if item.kind in QUANTITIES:
                 k = self._range(items, k, spaces, out)
                 item = items[k]
                 self._hedge_before(out, item)
                 k += self._hedge_after(items, k, item, words)
             out.append(item)
             if item.kind == "n":
-                k += self._spelled_out(items, k)
+                k += self._spelled_out(items, k, item)
             if "mite" in item.ids and len(out) > 1 and out[-2].kind == "n":
                 k += self._hedge_after(items, k, out[-2], words)
+                k += self._spelled_out(items, k, out[-2])
             k += 1
         return out
 
@@ -69,17 +68,17 @@ class Joiner:
             return 0
         j += length
         j += j < len(items) and items[j].word == ","
-        if j >= len(items) or items[j].kind not in _COUNTED:
+        if j >= len(items) or items[j].kind not in QUANTITIES:
             return 0
         noun = items[j + 1] if j + 1 < len(items) else None
         own = items[j].kind != "n" or (noun is not None and "bee" in noun.ids)
         return j if own else 0
 
     @staticmethod
-    def _spelled_out(items: list[Item], k: int) -> int:
-        """ "Nineteen. One nine.": how many items after ``k`` spell that number out again."""
-        tens, ones = divmod(items[k].value, 10)
-        if items[k].form != "words" or not 1 <= tens <= 9:
+    def _spelled_out(items: list[Item], k: int, number: Item) -> int:
+        """ "Nineteen. One nine.": how many items after ``k`` spell a number out again."""
+        tens, ones = divmod(number.value, 10)
+        if number.form != "words" or not 1 <= tens <= 9:
             return 0
         j = k + 1
         while j < len(items) and j <= k + 2 and items[j].kind in ("border", "mark", "filler"):
@@ -133,7 +132,7 @@ class Joiner:
             and items[k + 2].word in self.words.ranges
         )
         joint, second = items[k + 1 + comma], items[k + 2 + comma]
-        if second.kind not in _COUNTED or first.kind not in ("n", second.kind):
+        if second.kind not in QUANTITIES or first.kind not in ("n", second.kind):
             return k
         tight = joint.word == "-" and not spaces[first.j - 1]
         loose = joint.word in self.words.ranges or (

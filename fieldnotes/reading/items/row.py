@@ -16,6 +16,9 @@ from ..dates import Day
 
 _NONE: frozenset[str] = frozenset()
 
+QUANTITIES = frozenset({"n", "dur", "vol", "spoon", "days", "hours", "mass", "pct", "temp"})
+"""Kinds of items that hold an amount of something."""
+
 
 @dataclass(slots=True)
 class Item:
