@@ -117,7 +117,11 @@ class Reader:
         chosen = [c for c in chosen if c.k not in visits.named_items or c.column]
         drafts = visits.build(scopes, chosen, days, tables)
         drafts = declared.fill(drafts, note, context, self._usual_ml(vocabulary))
-        told_of = context.colony or note.colony or tells_of_colonies(row)
+        told_of = (
+            context.colony
+            or note.colony
+            or tells_of_colonies(row, named=any(draft.name for draft in drafts))
+        )
         drafts = [d for d in drafts if told_of and _says_something(d)]
         self._doubts(drafts)
         doubt_near_names(drafts, roster)

@@ -163,11 +163,18 @@ class _Walk:
 
     def _is_twin(self, m: Mention, when: int) -> bool:
         known = self.index.get((norm(m.name), when))
-        if not m.head or known is None or self.current == (known,):
+        if known is None or self.current == (known,):
             return False
         before = self.places[known].mentions[-1]
+        if self._is_label(before) and self._is_label(m):
+            return True
         # "C 41", and then "C gets thymol": the second line goes on about the first
-        return before.head and self._kind_after(before) == self._kind_after(m)
+        return before.head and m.head and self._kind_after(before) == self._kind_after(m)
+
+    def _is_label(self, m: Mention) -> bool:
+        """ "B-4: calm": a name before a colon at the start of its sentence."""
+        opens = m.first == 0 or self.items[m.first - 1].kind == "border"
+        return opens and m.last < len(self.items) and self.items[m.last].word == ":"
 
     def _kind_after(self, m: Mention) -> str:
         return self.items[m.last].kind if m.last < len(self.items) else ""

@@ -18,6 +18,7 @@ from .conditions import Conditions
 from .days import NoteDays, day_options
 from .observations import Observer
 from .sharing import Sharer
+from .twins import settle_twins
 
 CERTAIN = 0.8
 """Strength from which a name alone shows that its colony was visited."""
@@ -115,10 +116,6 @@ class VisitBuilder:
             base = self._date(draft, p, place, days, scopes)
             chores.todos(draft, own_all if several else own, base or self.written)
             self._yard(draft, place)
-            if place.twin and draft.samples:
-                draft.doubts.append(
-                    Doubt("colony", "conflict", [self._mention_span(m) for m in place.mentions[:1]])
-                )
             self._pooled(draft, own, bound, scopes)
             drafts.append(draft)
             owned.append(own)
@@ -128,6 +125,8 @@ class VisitBuilder:
             self._share_todos(drafts, shared, everyone, chores)
         for draft, own in zip(drafts, owned, strict=True):
             board_days(self.clauses, draft, own, [*shared, *heads], days)
+        twins = [draft for draft, place in zip(drafts, places, strict=True) if place.twin]
+        settle_twins(drafts, twins)
         if not all("date" in draft.facts for draft in drafts):
             drafts[0].doubts.extend(days.doubts)
         return drafts

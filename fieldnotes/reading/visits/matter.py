@@ -13,7 +13,7 @@ _OF_COLONIES = frozenset(
         "hive", "nuc", "bee", "mite", "mite_letter", "brood", "brood_frame", "brood_nest",
         "honey_frame", "pollen_frame", "larvae", "capped", "bias", "broodless", "seen",
         "queen_seen", "queen_not_seen", "queenright", "queenless", "laying_workers", "queen_cells",
-        "queen_cups", "temper", "super", "seam", "fob", "fbees", "fbrood", "fstores", "excluder",
+        "queen_cups", "super", "seam", "fob", "fbees", "fbrood", "fstores", "excluder",
         "swarmed", "requeened", "foulbrood", "sign", "active", "treated", "feed", "fed", "test",
         "board", "infested", "place", "method",
     }
@@ -22,10 +22,14 @@ _EVERYDAY = frozenset({"method.roll", "method.shake", "method.wash"})
 """Words of sampling that laundry, tape and rugs share."""
 
 
-def tells_of_colonies(row: Row) -> bool:
-    """Whether any word of the note is said of colonies alone."""
+def tells_of_colonies(row: Row, *, named: bool) -> bool:
+    """Whether any word of the note is said of colonies alone.
+
+    Tempers are said of anybody; they count where the note names a colony.
+    """
     return any(
-        name not in _EVERYDAY and name.split(".")[0] in _OF_COLONIES
+        name not in _EVERYDAY
+        and (name.split(".")[0] in _OF_COLONIES or (named and name.startswith("temper.")))
         for item in row.items
         for name in item.ids
     )
