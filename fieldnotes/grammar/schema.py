@@ -479,6 +479,7 @@ class ToldWords(Strict):
     """Around the name of a colony of which nothing else is told."""
 
     aside: Words
+    compared: Words
 
 
 class MentionWords(Strict):

@@ -7,14 +7,19 @@ from .page import Page
 
 
 def group_mentions(page: Page) -> list[Mention]:
-    """Every "all three" and "the other one" of the note; the longest phrase counts."""
+    """Every "all three" and "the other one" of the note; the longest phrase counts.
+
+    Nothing more is told of colonies that another is compared with: "same as the others".
+    """
+    compared = page.lexicon.around.told.compared
     out: list[Mention] = []
     k = 0
     while k < page.n:
         rows = page.lexicon.groups.get(page.items[k].word.split(" ", 1)[0])
         mention = _group_at(page, k, rows) if rows else None
         if mention is not None:
-            out.append(mention)
+            if page.word(k - 1) not in compared:
+                out.append(mention)
             k = mention.last
         else:
             k += 1
