@@ -18,7 +18,13 @@ ALSO: Final = {
     "a": 1, "an": 1, "single": 1, "another": 1, "straggler": 1, "twa": 2, "fower": 4, "fiver": 5,
     # what recognisers write for a number
     "to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "free": 3, "sex": 6,
-    "tin": 10, "tan": 10, "night": 9, "mine": 9, "fife": 5,
+    "tin": 10, "tan": 10, "night": 9, "mine": 9, "line": 9, "fife": 5,
+}  # fmt: skip
+_APART: Final = re.compile(r"\b(thir|for|four|fif|six|seven|ate|eight|nine) (?:teen|team)\b")
+"""Teens that a recogniser takes apart."""
+_TEENS: Final = {
+    "thir": "thirteen", "for": "fourteen", "four": "fourteen", "fif": "fifteen", "six": "sixteen",
+    "seven": "seventeen", "ate": "eighteen", "eight": "eighteen", "nine": "nineteen",
 }  # fmt: skip
 _NOTHING = re.compile(
     r"\b(?:no|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
@@ -64,7 +70,8 @@ def in_words(words: list[str]) -> int | None:
 
 def numbers_said(words: str) -> set[int]:
     """Every whole number that these words can be heard to say, and the sum of all of them."""
-    tokens = re.findall(r"\d+|[^\W\d]+", plain(words))
+    whole = _APART.sub(lambda m: _TEENS[m[1]], plain(words))
+    tokens = re.findall(r"\d+|[^\W\d]+", whole)
     said = {ALSO[token] for token in tokens if token in ALSO}
     for start in range(len(tokens)):
         for end in range(start + 1, min(len(tokens), start + _LONGEST) + 1):

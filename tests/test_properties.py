@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import random
 from collections.abc import Iterator
 from typing import Any, Final
 
@@ -13,6 +14,7 @@ from fieldnotes.grammar import Vocabulary
 from fieldnotes.reading import Context
 from fieldnotes.records import Fact, Note, Reading, Span
 from fieldnotes.season import Store
+from tests.accuracy.measure import load
 from tests.conftest import TUESDAY, the_grammar, the_reader
 from tests.odd_notes import EMPTY, FOREIGN, HOSTILE, any_note, jumbles, strewn
 from tests.said_numbers import numbers_said, readable
@@ -100,6 +102,15 @@ def test_what_is_not_readable() -> None:
 @example(text="1\u200b2 mites in hive 7, alcohol wash, 300 bees")
 def test_any_note_is_read_and_every_fact_quotes_it(text: str) -> None:
     check(text)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_marked_notes_hold_with_their_words_in_any_order(seed: int) -> None:
+    order = random.Random(seed)
+    for row in (row for notes in load("all").values() for row in notes[seed::4]):
+        words = row["text"].split(" ")
+        check(row["text"])
+        check(" ".join(order.sample(words, len(words))))
 
 
 @MANY

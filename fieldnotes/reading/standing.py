@@ -58,7 +58,7 @@ def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], row: Row) -> bool
         and cue.direction == "forward"
         and after is not None
         and after.kind in QUANTITIES
-        and item_at[hit.i].word in row.grammar.cues.denial_corrects
+        and row.words[hit.i] in row.grammar.cues.denial_corrects
     )
 
 
