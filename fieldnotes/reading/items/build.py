@@ -17,6 +17,7 @@ from .joins import Joiner
 from .match import longest_match
 from .mishearings import Mender
 from .row import CueHit, Hit, Item, Row
+from .spot import Spot
 from .values import ValueReader
 
 _CODE = re.compile(r"[A-Za-z]{1,3}-?\d{1,3}[A-Za-z]?$")
@@ -62,7 +63,7 @@ class ItemBuilder:
         items: list[Item] = []
         i, n = 0, len(words)
         while i < n:
-            item = self._item(words, raw, starts, i)
+            item = self._item(Spot(words, raw, starts, i))
             if item is None:
                 i += 1
                 continue
@@ -142,124 +143,120 @@ class ItemBuilder:
                     steps.append((step[1], i, i + step[0]))
         return cues, ops, steps
 
-    def _item(self, words: list[str], raw: list[str], starts: list[int], i: int) -> Item | None:
-        word = words[i]
-        grammar = self.grammar
-        symbols = grammar.symbols
+    def _item(self, spot: Spot) -> Item | None:
+        """The item that begins here; None for a filler of one word."""
+        word = spot.word
         if word[0] == "\n":
-            return Item("border", "\n", word, i, i + 1, starts[i], starts[i] + len(raw[i]))
-        found = longest_match(grammar.lexicon, words, i) if word in grammar.lexicon else None
+            return spot.item("border", "\n")
+        term = self._term(spot)
+        value = self.values.read(spot) if self._may_be_value(word) else None
+        if term is not None and self._outweighs(term, value) and self._is_term(spot, term, value):
+            length, ids = term
+            sym = self.grammar.symbols.of(ids, word if length == 1 else None)
+            item = spot.item("term", sym, length)
+            item.ids = ids
+            return item
+        if value is not None:
+            return value
+        if filler := self._filler(spot):
+            return None if filler == 1 else spot.item("filler", "", filler)
+        return self._mark(spot) or self._plain(spot)
+
+    def _term(self, spot: Spot) -> tuple[int, frozenset[str]] | None:
+        """The longest phrase of the lexicon that begins here, and its ids."""
+        lexicon, words, i = self.grammar.lexicon, spot.words, spot.i
+        found = longest_match(lexicon, words, i) if spot.word in lexicon else None
         if found is not None and found[0] > 1:
             # a phrase does not reach over the gap between two columns
             for t in range(i, i + found[0] - 1):
-                if starts[t + 1] - starts[t] - len(raw[t]) >= 2:
-                    found = longest_match(grammar.lexicon, words, i, t + 1 - i)
-                    break
+                if spot.starts[t + 1] - spot.starts[t] - len(spot.raw[t]) >= 2:
+                    return longest_match(lexicon, words, i, t + 1 - i)
+        return found
+
+    def _may_be_value(self, word: str) -> bool:
         first = word[0]
-        value: Item | None = None
-        if (
+        return (
             first.isdecimal()
             or not first.isascii()
             or word in self.values.starts
             or first in "@."
             or (first == "-" and len(word) > 1)
-            or ("-" in word and len(word) > 6 and word.partition("-")[0] in grammar.numbers.tens)
-        ):
-            value = self.values.read(words, raw, starts, i)
-        if found is not None and (
-            value is None or value.j - i <= found[0] or (value.kind == "ord" and found[0] > 1)
-        ):
-            length, ids = found
-            end = starts[i + length - 1] + len(raw[i + length - 1])
-            if (
-                length == 1
-                and word in self.letters.shorthand
-                and not self._letter_is_term(words, raw, i)
-            ):
-                found = None
-            elif length == 1 and word == "in" and value is not None:
-                pass
-            else:
-                sym = symbols.of(ids, word if length == 1 else None)
-                return Item(
-                    "term",
-                    sym,
-                    word if length == 1 else " ".join(words[i : i + length]),
-                    i,
-                    i + length,
-                    starts[i],
-                    end,
-                    ids,
-                    raw=raw[i],
-                )
-        if value is not None:
-            return value
-        if word in grammar.repair_lexicon:
-            op = longest_match(grammar.repair_lexicon, words, i)
-            if op and "filler" in op[1] and not (op[0] == 1 and word in self.letters.not_fillers):
-                return None if op[0] == 1 else self._skip(words, raw, starts, i, op[0])
-        end = starts[i] + len(raw[i])
-        if (len(word) == 1 and word in _BORDERS) or word.startswith(".."):
-            if word == "?":
-                return Item("mark", "?", word, i, i + 1, starts[i], end)
-            return Item("border", "\n", word, i, i + 1, starts[i], end)
-        if len(word) == 1 and word in MARKS:
-            return Item("mark", word, word, i, i + 1, starts[i], end)
-        part = raw[i]
-        if (_CODE.match(part) and part[0].isupper()) or _NUMBERED.match(part):
-            return Item(
-                "code", self.values.kind_symbol["code"], word, i, i + 1, starts[i], end, raw=part
+            or (
+                "-" in word
+                and len(word) > 6
+                and word.partition("-")[0] in self.grammar.numbers.tens
             )
+        )
+
+    def _outweighs(self, term: tuple[int, frozenset[str]], value: Item | None) -> bool:
+        """Whether a term is at least as long as the value that begins at the same word."""
+        if value is None or value.j - value.i <= term[0]:
+            return True
+        return value.kind == "ord" and term[0] > 1
+
+    def _is_term(self, spot: Spot, term: tuple[int, frozenset[str]], value: Item | None) -> bool:
+        """Whether a lone letter, or "in" before a value, is meant as the term it could be."""
+        if term[0] > 1:
+            return True
+        if spot.word in self.letters.shorthand:
+            return self._letter_is_term(spot)
+        return spot.word != "in" or value is None
+
+    def _filler(self, spot: Spot) -> int:
+        """How many words here are fillers that say nothing."""
+        repairs = self.grammar.repair_lexicon
+        found = longest_match(repairs, spot.words, spot.i) if spot.word in repairs else None
+        if found is None or "filler" not in found[1]:
+            return 0
+        return 0 if found[0] == 1 and spot.word in self.letters.not_fillers else found[0]
+
+    def _mark(self, spot: Spot) -> Item | None:
+        """A border of sentences, or a mark within one."""
+        word = spot.word
+        if word != "?" and ((len(word) == 1 and word in _BORDERS) or word.startswith("..")):
+            return spot.item("border", "\n")
+        if len(word) == 1 and word in MARKS:
+            return spot.item("mark", word)
+        return None
+
+    def _plain(self, spot: Spot) -> Item:
+        """A code, a letter, a name or any other word, by the way it is written."""
+        part, word, symbols = spot.raw[spot.i], spot.word, self.grammar.symbols
+        if (_CODE.match(part) and part[0].isupper()) or _NUMBERED.match(part):
+            return spot.item("code", self.values.kind_symbol["code"])
         if (
             len(part) == 1
             and part.isupper()
-            and (part not in self.letters.words or (part == "A" and self._letter_a(words, i)))
+            and (part not in self.letters.words or (part == "A" and self._letter_a(spot)))
         ):
-            return Item(
-                "letter",
-                symbols.of(frozenset({"letter"}), word),
-                word,
-                i,
-                i + 1,
-                starts[i],
-                end,
-                raw=part,
-            )
-        if part[0].isupper() and word not in grammar.known_words and (len(part) > 1):
-            return Item(
-                "name", symbols.of(self._name, word), word, i, i + 1, starts[i], end, raw=part
-            )
-        return Item("word", symbols.of(self._w, word), word, i, i + 1, starts[i], end, raw=part)
+            return spot.item("letter", symbols.of(frozenset({"letter"}), word))
+        if part[0].isupper() and len(part) > 1 and word not in self.grammar.known_words:
+            return spot.item("name", symbols.of(self._name, word))
+        return spot.item("word", symbols.of(self._w, word))
 
-    def _letter_a(self, words: list[str], i: int) -> bool:
+    def _letter_a(self, spot: Spot) -> bool:
         """A capital A is a name only at the head of a line, or beside a hive, number or mark."""
-        before = words[i - 1] if i else "\n"
-        after = words[i + 1] if i + 1 < len(words) else "\n"
+        before, after = spot.before, spot.after
         if before in self.letters.nouns or after in (":", "=", "-", "|", "(", "\n"):
             return True
         return (before[0] in "\n." or before in self.letters.before) and (
             after[:1].isdecimal() or after in self.letters.counts
         )
 
-    def _skip(self, words: list[str], raw: list[str], starts: list[int], i: int, n: int) -> Item:
-        end = starts[i + n - 1] + len(raw[i + n - 1])
-        return Item("filler", "", " ".join(words[i : i + n]), i, i + n, starts[i], end)
-
-    def _letter_is_term(self, words: list[str], raw: list[str], i: int) -> bool:
+    def _letter_is_term(self, spot: Spot) -> bool:
         """One-letter shorthand is a term only beside a number, a mark or another shorthand."""
-        before = words[i - 1] if i else "\n"
-        after = words[i + 1] if i + 1 < len(words) else "\n"
-        if words[i] in self.letters.counted:
+        before, after = spot.before, spot.after
+        if spot.word in self.letters.counted:
             return (
                 before[:1].isdecimal()
                 or before[-1:] in "½"
                 or (
-                    words[i] == "f"
+                    spot.word == "f"
                     and (after[:1].isdecimal() or before == "\n" or after in self.letters.frames)
                 )
             )
         company = self.letters.company
-        return raw[i].isupper() and before in company and after in company
+        return spot.raw[spot.i].isupper() and before in company and after in company
 
 
 def _joined(tokens: list[_Token], joins: dict[int, tuple[int, str]], text: str) -> list[_Token]:

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 
 from ...grammar.load import Grammar
 from ...grammar.pattern import VALUE_KINDS
 from ...grammar.schema import Unit
 from ..dates import Day, read_clock, read_day
-from ..numbers import WARMEST, Number, celsius, read_number
+from ..numbers import Number, read_number
 from .row import Item
+from .spot import Spot
+from .units import UnitReader
 
 _DOTTED = re.compile(r"([1-9]|[0-3]\d)\.(\d{1,2})\.?$")
 _SIGNS = "-\N{MINUS SIGN}"
-_KIND_OF = {"volume": "vol", "mass": "mass", "temperature": "temp", "percent": "pct"}
+_AFTER_ARTICLE = ("volume", "duration", "mass")
 
 
 class ValueReader:
@@ -23,13 +24,12 @@ class ValueReader:
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
         self.around_days = grammar.items.days
-        self.around_units = grammar.items.units
-        self._between = {tuple(p.split()) for p in grammar.units.between.phrases}
         self._number_starts = frozenset(
             {*grammar.numbers.words, *grammar.numbers.tens, *grammar.numbers.multipliers,
              *grammar.numbers.sets, *grammar.numbers.fractions, *grammar.numbers.ordinals,
              "a", "an"}
         )  # fmt: skip
+        self.units = UnitReader(grammar, self._number_starts)
         self._day_starts = frozenset(
             {*grammar.dates.weekdays, *grammar.dates.months,
              *(p.split()[0] for p in grammar.dates.relative),
@@ -45,136 +45,74 @@ class ValueReader:
         }
         self._n = frozenset({"n"})
 
-    def read(self, words: list[str], raw: list[str], starts: list[int], i: int) -> Item | None:
-        grammar = self.grammar
-        word = words[i]
-
-        def make(kind: str, length: int) -> Item:
-            last = i + length - 1
-            sym = self.kind_symbol[kind]
-            return Item(
-                kind,
-                sym,
-                word if length == 1 else " ".join(words[i : i + length]),
-                i,
-                i + length,
-                starts[i],
-                starts[last] + len(raw[last]),
-                raw=raw[i],
-            )
-
-        below = self._below_zero(words, raw, i, make)
+    def read(self, spot: Spot) -> Item | None:
+        """The value that begins at the spot, or None. The longer of a day and a time is it."""
+        below = self._below_zero(spot)
         if below is not None:
             return below
-        day: Day | None = None
-        dotted = self._dotted(words, i)
+        dotted = self._dotted(spot)
         if dotted is not None:
-            item = make("day", 1)
-            item.day = dotted
-            return item
-        if (
-            word == "in"
-            and i
-            and (
-                words[i - 1] in self.around_days.lying
-                or any(w in self.around_days.dropped for w in words[max(0, i - 6) : i])
-            )
-        ):
-            pass
-        elif word[0].isdecimal() or word in self._day_starts or "-" in word:
-            day = read_day(words, i, grammar.dates, grammar.numbers)
-            if day is not None and day.kind == "numeric" and day.length == 3:
-                # "7-22" is a date only where nothing stands around the dash
-                tight = starts[i + 2] + len(raw[i + 2]) - starts[i] == sum(map(len, raw[i : i + 3]))
-                day = day if tight else None
-        if (
-            day is None
-            and raw[i] in self.around_days.short
-            and grammar.dates.weekdays.get(word) is not None
-        ):
-            after = words[i + 1] if i + 1 < len(words) else "\n"
-            before = words[i - 1] if i else "\n"
-            if (
-                after in (",", ".", ":", "-", "\n")
-                or after[0].isdecimal()
-                or before in self.around_days.before_short
-                or before[0] == "\n"
-            ):
-                weekday = grammar.dates.weekdays[word]
-                if isinstance(weekday, int):
-                    day = Day("weekday", 1, weekday=weekday)
-        clock = None
-        if word[0].isdecimal() or word in self._clock_starts:
-            clock = read_clock(words, i, grammar.dates, grammar.numbers)
-        if clock and (day is None or clock[1] >= day.length):
-            item = make("clock", clock[1])
-            item.form = clock[0]
-            return item
-        number: Number | None = None
-        if (
-            word[0].isdecimal()
-            or word in self._number_starts
-            or (not word[0].isascii())
-            or "-" in word
-        ):
-            number = read_number(words, i, grammar.numbers)
-        if (
-            day is not None
-            and day.kind == "numeric"
-            and day.year is None
-            and day.second == 10
-            and any(w in self.around_days.scores for w in words[max(0, i - 3) : i])
-        ):
+            return self._day_item(spot, dotted)
+        day = self._day(spot) or self._short_weekday(spot)
+        clock = self._clock(spot)
+        if clock is not None and (day is None or clock.j - clock.i >= day.length):
+            return clock
+        number = self._number(spot)
+        if day is not None and self._is_score(spot, day):
             day = None
-        if (
-            day is not None
-            and day.kind == "numeric"
-            and day.year is None
-            and number is not None
-            and number.form == "fraction"
-        ):
-            unit = self._unit(words, raw, i + number.length, bare=number)
-            if unit is not None and unit[0].dimension == "volume":
-                return self._quantity(words, raw, i, number, unit, make)
+        if day is not None and number is not None and number.form == "fraction":
+            volume = self._volume_of_fraction(spot, day, number)
+            if volume is not None:
+                return volume
         if day is not None and (number is None or day.length >= number.length):
-            item = make("day", day.length)
-            item.day = day
-            return item
-        if word in self.grammar.numbers.said.articles and number is None and i + 1 < len(words):
-            unit = self._unit(words, raw, i + 1)
-            if (
-                unit
-                and unit[0].dimension in ("volume", "duration", "mass")
-                and words[i + 1] not in unit[0].risky
-            ):
-                return self._quantity(words, raw, i, Number(1.0, 1, "words"), unit, make)
-            return None
-        if number is None:
-            return None
-        if number.form == "ordinal":
-            return self._ordinal(make("ord", number.length), number.value)
-        unit = self._unit(words, raw, i + number.length, bare=number)
-        if unit is not None:
-            return self._quantity(words, raw, i, number, unit, make)
-        if number.form == "fraction" and number.over:
-            item = make("frac", number.length)
-            item.value, item.over, item.form = number.value, number.over, "fraction"
-            return item
-        if number.form == "fraction" and number.value < 1:
-            place = grammar.numbers.ordinals.get(word)
-            return self._ordinal(make("ord", 1), place) if place else None
-        item = make("n", number.length)
-        item.value, item.form = number.value, number.form
-        if number.length == 1:
-            item.sym = grammar.symbols.of(self._n, word)
-        return item
+            return self._day_item(spot, day)
+        return self._one_of(spot) if number is None else self._of_number(spot, number)
 
-    def _dotted(self, words: list[str], i: int) -> Day | None:
+    # -- days and times ----------------------------------------------------------------------
+
+    def _day(self, spot: Spot) -> Day | None:
+        word, i, raw = spot.word, spot.i, spot.raw
+        if word == "in" and self._lies_in(spot):
+            return None
+        if not (word[0].isdecimal() or word in self._day_starts or "-" in word):
+            return None
+        day = read_day(spot.words, i, self.grammar.dates, self.grammar.numbers)
+        if day is not None and day.kind == "numeric" and day.length == 3:
+            # "7-22" is a date only where nothing stands around the dash
+            end = spot.starts[i + 2] + len(raw[i + 2])
+            if end - spot.starts[i] != sum(map(len, raw[i : i + 3])):
+                return None
+        return day
+
+    def _lies_in(self, spot: Spot) -> bool:
+        """Whether "in" says that a board lies, or that mites dropped in so many days."""
+        return spot.i > 0 and (
+            spot.before in self.around_days.lying
+            or not self.around_days.dropped.isdisjoint(spot.near_before(6))
+        )
+
+    def _short_weekday(self, spot: Spot) -> Day | None:
+        """ "Sat", "Wed": a day only beside a mark, a number, or at the head of a line."""
+        weekday = self.grammar.dates.weekdays.get(spot.word)
+        if spot.raw[spot.i] not in self.around_days.short or not isinstance(weekday, int):
+            return None
+        before, after = spot.before, spot.after
+        if (
+            after in (",", ".", ":", "-", "\n")
+            or after[0].isdecimal()
+            or before in self.around_days.before_short
+            or before[0] == "\n"
+        ):
+            return Day("weekday", 1, weekday=weekday)
+        return None
+
+    def _dotted(self, spot: Spot) -> Day | None:
         """ "14.07.", "14.7.": day and month where a line begins or after "on"; else a number."""
-        found = _DOTTED.match(words[i])
+        words, i = spot.words, spot.i
+        found = _DOTTED.match(spot.word)
         if found is None:
             return None
-        before = words[i - 1] if i else "\n"
+        before = spot.before
         if before in self.around_days.bullets and (i < 2 or words[i - 2][0] == "\n"):
             before = "\n"
         if before[0] != "\n" and before not in self.around_days.before_dotted:
@@ -184,20 +122,48 @@ class ValueReader:
         day, month = int(found[1]), int(found[2])
         return Day("date", 1, day=day, month=month) if day <= 31 and 1 <= month <= 12 else None
 
-    def _ordinal(self, item: Item, value: float) -> Item:
-        """A place in a row, "third"; patterns may name it by its word."""
-        item.value, item.form = value, "ordinal"
-        if item.j - item.i == 1:
-            item.sym = self.grammar.symbols.of(frozenset({"ord"}), item.word)
+    def _is_score(self, spot: Spot, day: Day) -> bool:
+        """ "temper 8/10" is no date."""
+        return (
+            day.kind == "numeric"
+            and day.year is None
+            and day.second == 10
+            and not self.around_days.scores.isdisjoint(spot.near_before(3))
+        )
+
+    def _day_item(self, spot: Spot, day: Day) -> Item:
+        item = self._item(spot, "day", day.length)
+        item.day = day
         return item
 
-    def _below_zero(
-        self, words: list[str], raw: list[str], i: int, make: Callable[[str, int], Item]
-    ) -> Item | None:
+    def _clock(self, spot: Spot) -> Item | None:
+        if not (spot.word[0].isdecimal() or spot.word in self._clock_starts):
+            return None
+        found = read_clock(spot.words, spot.i, self.grammar.dates, self.grammar.numbers)
+        if not found:
+            return None
+        item = self._item(spot, "clock", found[1])
+        item.form = found[0]
+        return item
+
+    # -- numbers and quantities --------------------------------------------------------------
+
+    def _number(self, spot: Spot) -> Number | None:
+        word = spot.word
+        if (
+            word[0].isdecimal()
+            or word in self._number_starts
+            or not word[0].isascii()
+            or "-" in word
+        ):
+            return read_number(spot.words, spot.i, self.grammar.numbers)
+        return None
+
+    def _below_zero(self, spot: Spot) -> Item | None:
         """ "minus two degrees", "-6 C": a temperature below zero."""
-        word = words[i]
-        if word in self.grammar.units.air.below_zero and i + 1 < len(words):
-            number = read_number(words, i + 1, self.grammar.numbers)
+        word, i = spot.word, spot.i
+        if word in self.grammar.units.air.below_zero and i + 1 < len(spot.words):
+            number = read_number(spot.words, i + 1, self.grammar.numbers)
             length = 1
         elif word[0] in _SIGNS and word[1:2].isdecimal():
             number = read_number([word[1:]], 0, self.grammar.numbers)
@@ -207,123 +173,66 @@ class ValueReader:
         if number is None or number.form not in ("digits", "words"):
             return None
         number = Number(-number.value, number.length + length, number.form)
-        unit = self._unit(words, raw, i + number.length, bare=number)
-        if unit is None or unit[0].dimension != "temperature":
+        found = self._unit_after(spot, number)
+        if found is None or found[0].dimension != "temperature":
             return None
-        return self._quantity(words, raw, i, number, unit, make)
+        return self._quantity(spot, number, found)
 
-    def _unit(
-        self, words: list[str], raw: list[str], i: int, bare: Number | None = None
-    ) -> tuple[Unit, int, int] | None:
-        """The unit at ``words[i]``: the unit, where it begins and where it ends."""
-        n = len(words)
-        for skip in (0, 1, 2, 3):
-            if skip and tuple(words[i : i + skip]) not in self._between:
-                if skip == 1 and tuple(words[i : i + 2]) in self._between:
-                    continue
-                break
-            if (
-                skip
-                and i + skip <= n
-                and words[i + skip - 1] in self.grammar.numbers.said.articles
-                and bare is not None
-                and bare.form != "fraction"
-            ):
-                break
-            j = i + skip
-            rows = self.grammar.unit_lexicon.get(words[j]) if j < n else None
-            if j < n and raw[j] in self.around_units.capitals:
-                rows = self.grammar.unit_lexicon.get(raw[j])
-            for phrase, unit in rows or ():
-                if tuple(words[j : j + len(phrase)]) != phrase and (raw[j],) != phrase:
-                    continue
-                if (
-                    phrase[0] in unit.risky
-                    and len(phrase) == 1
-                    and not self._sure_unit(words, raw, j, bare, unit)
-                ):
-                    continue
-                return unit, j, j + len(phrase)
-        return None
+    def _volume_of_fraction(self, spot: Spot, day: Day, number: Number) -> Item | None:
+        """ "1/2 cup" is an amount, whatever the day it could be."""
+        if day.kind != "numeric" or day.year is not None:
+            return None
+        found = self._unit_after(spot, number)
+        if found is None or found[0].dimension != "volume":
+            return None
+        return self._quantity(spot, number, found)
 
-    def _sure_unit(
-        self, words: list[str], raw: list[str], j: int, number: Number | None, unit: Unit
-    ) -> bool:
-        """A risky unit surface counts only where the number beside it makes sense with it."""
-        if number is None or number.form == "ordinal":
-            return False
-        word = raw[j]
-        if word in self.around_units.scale_letters:
-            after = words[j + 1] if j + 1 < len(words) else ""
-            return number.form in ("digits", "words") and after not in self.around_units.frames
-        if word == "c":
-            return number.value <= 3
-        if unit.id == "second":
-            return number.value >= 5
-        return True
+    def _one_of(self, spot: Spot) -> Item | None:
+        """ "a cup", "an hour": one of a unit."""
+        if spot.word not in self.grammar.numbers.said.articles or spot.after == "\n":
+            return None
+        found = self.units.find(spot.words, spot.raw, spot.i + 1)
+        if found is None or found[0].dimension not in _AFTER_ARTICLE:
+            return None
+        if spot.after in found[0].risky:
+            return None
+        return self._quantity(spot, Number(1.0, 1, "words"), found)
 
-    def _quantity(
-        self,
-        words: list[str],
-        raw: list[str],
-        i: int,
-        number: Number,
-        unit_found: tuple[Unit, int, int],
-        make: Callable[[str, int], Item],
-    ) -> Item:
-        unit, _, end = unit_found
-        value = number.value
-        n = len(words)
-        if (
-            end + 2 < n
-            and words[end] == "and"
-            and words[end + 1] == "a"
-            and words[end + 2] in self.around_units.parts_added
-        ):
-            value += self.grammar.numbers.fractions[words[end + 2]]
-            end += 3
-        elif end + 1 < n and unit.id == "minute" and unit.dimension == "duration":
-            more = (
-                read_number(words, end + (words[end] == "and"), self.grammar.numbers)
-                if end < n
-                and (
-                    words[end] == "and"
-                    or words[end][0].isdecimal()
-                    or words[end] in self._number_starts
-                )
-                else None
-            )
-            k = end + (words[end] == "and") + (more.length if more else 0)
-            if (
-                more
-                and more.form in ("words", "digits")
-                and k < n
-                and words[k] in self.around_units.seconds
-                and more.value < 60
-            ):
-                value += more.value / 60
-                end = k + 1
-        elif unit.dimension == "temperature" and end < n and unit.id == "degrees":
-            after = raw[end]
-            if after in self.around_units.scales:
-                rows = self.grammar.unit_lexicon.get(after if len(after) == 1 else after.lower())
-                if rows:
-                    unit = rows[0][1]
-                    end += 1
-        kind = _KIND_OF.get(unit.dimension, "n")
-        if kind == "vol" and unit.id in ("tablespoon", "teaspoon", "dessertspoon"):
-            kind = "spoon"
-        if unit.dimension == "duration":
-            kind = (
-                "dur"
-                if unit.id in ("second", "minute")
-                else "hours"
-                if unit.id == "hour"
-                else "days"
-            )
-        item = make(kind, end - i)
-        item.value, item.unit, item.form = value * unit.factor, unit, number.form
-        if unit.dimension == "temperature":
-            fahrenheit = unit.id == "fahrenheit" or (unit.id == "degrees" and value > WARMEST)
-            item.value = celsius(value) if fahrenheit else value
+    def _of_number(self, spot: Spot, number: Number) -> Item | None:
+        """A number with its unit, or by itself."""
+        if number.form == "ordinal":
+            return self._ordinal(self._item(spot, "ord", number.length), number.value)
+        found = self._unit_after(spot, number)
+        if found is not None:
+            return self._quantity(spot, number, found)
+        if number.form == "fraction" and number.over:
+            item = self._item(spot, "frac", number.length)
+            item.value, item.over, item.form = number.value, number.over, "fraction"
+            return item
+        if number.form == "fraction" and number.value < 1:
+            place = self.grammar.numbers.ordinals.get(spot.word)
+            return self._ordinal(self._item(spot, "ord", 1), place) if place else None
+        item = self._item(spot, "n", number.length)
+        item.value, item.form = number.value, number.form
+        if number.length == 1:
+            item.sym = self.grammar.symbols.of(self._n, spot.word)
         return item
+
+    def _ordinal(self, item: Item, value: float) -> Item:
+        """A place in a row, "third"; patterns may name it by its word."""
+        item.value, item.form = value, "ordinal"
+        if item.j - item.i == 1:
+            item.sym = self.grammar.symbols.of(frozenset({"ord"}), item.word)
+        return item
+
+    def _unit_after(self, spot: Spot, number: Number) -> tuple[Unit, int] | None:
+        return self.units.find(spot.words, spot.raw, spot.i + number.length, bare=number)
+
+    def _quantity(self, spot: Spot, number: Number, found: tuple[Unit, int]) -> Item:
+        amount = self.units.amount(spot.words, spot.raw, number, *found)
+        item = self._item(spot, amount.kind, amount.end - spot.i)
+        item.value, item.unit, item.form = amount.value, amount.unit, amount.form
+        return item
+
+    def _item(self, spot: Spot, kind: str, length: int) -> Item:
+        return spot.item(kind, self.kind_symbol[kind], length)
