@@ -46,13 +46,27 @@ class Folded:
 def fold(told: list[Told]) -> Folded:
     """Fold counts in the order they were told."""
     tally = _Tally()
+    unsettled: tuple[Told, int] | None = None
     for index, t in enumerate(told):
         if t.low is not None or t.high is not None:
-            if index == len(told) - 1:
-                return Folded(None, "ambiguous", t.low, t.high, used=(index,))
+            unsettled = (t, index)
             continue
+        if unsettled is not None and _settles(t, unsettled[0]):
+            unsettled = None
         tally.take(t, index)
-    return tally.folded(len(told))
+    if unsettled is None:
+        return tally.folded(len(told))
+    bounds, index = unsettled
+    return Folded(None, "ambiguous", bounds.low, bounds.high, used=(index,))
+
+
+def _settles(t: Told, bounds: Told) -> bool:
+    """Whether a count tells which number of a range holds: "three or four, no, four"."""
+    if t.role in ("repair", "total"):
+        return True
+    low = bounds.low if bounds.low is not None else 0
+    high = bounds.high if bounds.high is not None else t.value
+    return t.role == "count" and low <= t.value <= high
 
 
 class _Tally:

@@ -50,9 +50,12 @@ class Bound:
         return standing_of(self.marks, item.i, item.j)
 
     def repaired(self, before: int, after: int) -> bool:
-        """Whether a word of correction stands between two items."""
-        items = self.row.items
+        """Whether a word of correction stands between two items, in the sentence of the second."""
+        items, words = self.row.items, self.row.words
         if not 0 <= before < after < len(items):
             return False
         low, high = items[before].j, items[after].i + 1
-        return any("repair" in names and low <= i < high for names, i, _ in self.row.ops)
+        return any(
+            "repair" in names and low <= i < high and "." not in words[j:high]
+            for names, i, j in self.row.ops
+        )

@@ -35,7 +35,9 @@ class SampleBuilder:
         """Samples told in the items ``own``; also the value items that they use."""
         events = find_events(self.bound, own)
         mine = set(own)
-        jar = any(name in JAR_TERMS or name == "method.roll" for _, name, _ in events)
+        told = {name for _, name, _ in events}
+        taken = told & {"volume", "bees"} and told & {"source", "sugar_word"}
+        jar = bool(told & (JAR_TERMS | {"method.roll"}) or taken)
         segments = self.segmenter.cut(events, jar)
         samples = merge(segments)
         for sample in samples:

@@ -168,7 +168,9 @@ class MiteCounter:
                 told.append(Told(1, "another", strong=False))
                 spans.append(item_span(item))
                 continue
-            count = self._one(item, self._role(k, c), c is None or c.weight >= SURE)
+            role = self._role(k, c)
+            # "one more" is numbered, however it was bound
+            count = self._one(item, role, c is None or c.weight >= SURE or role == "another")
             if count is None:
                 continue
             if item.kind == "frac" and "bees" not in sample.facts and item.over >= 50:

@@ -39,7 +39,8 @@ class Segmenter:
                 method = METHODS.get(name, "sticky_board")
                 given = Given(method, [item_span(what)], at=k)
                 have = current.facts.get("method")
-                if method == "visual" and have is not None and not self._bees_ahead(events, k):
+                in_hand = have or current.sugar_words or current.wash or current.roll
+                if method == "visual" and in_hand and not self._bees_ahead(events, k):
                     continue  # "went over the tray with the magnifier": how the drop was counted
                 if have is None:
                     current.facts["method"] = given
