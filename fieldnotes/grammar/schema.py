@@ -268,6 +268,8 @@ class Repairs(Strict):
     repair: Between
     add: Between
     total: Between
+    void: Between
+    unsettled: Between
     filler: Between
 
 

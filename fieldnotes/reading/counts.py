@@ -9,7 +9,7 @@ the count, or a doubt.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Role = Literal["count", "add", "total", "repair", "spare", "another"]
@@ -67,6 +67,14 @@ def _settles(t: Told, bounds: Told) -> bool:
     low = bounds.low if bounds.low is not None else 0
     high = bounds.high if bounds.high is not None else t.value
     return t.role == "count" and low <= t.value <= high
+
+
+def doubtful(told: list[Told], folded: Folded) -> Folded:
+    """What is left of a count when it is said that nobody knows which of several holds."""
+    values = tuple(dict.fromkeys(t.value for t in told if t.low is None and t.high is None))
+    if len(values) > 1:
+        return Folded(None, "conflict", options=values, used=tuple(range(len(told))))
+    return replace(folded, doubt="ambiguous")
 
 
 class _Tally:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..binding import Bound
+from ..binding import Bound, Candidate
 from ..drafts import Given, SampleDraft
 from ..items import span_of
 from ..standing import BLOCKING
@@ -77,16 +77,23 @@ class SampleBuilder:
                 sample.facts["mites"] = Given(0, [span_of(self.row, zero.first, zero.last)])
         return sample if "mites" in sample.facts else None
 
+    def _on_bees(self, c: Candidate) -> bool:
+        """Whether it counts bees that were seen with mites on them."""
+        after = self.row.items[c.k + 1 : c.k + 2] if c.k >= 0 else []
+        return any("sign.mites_on_bees" in item.ids for item in after)
+
     def _is_sample(self, sample: SampleDraft) -> bool:
         facts = sample.facts
         if not (self.of_bees or self.any_jar or sample.method):
             return False  # "there were four or five cars"
+        # bees seen with mites on them are a sign, and no sample by themselves
+        counted = any(facts or not self._on_bees(c) for c in sample.counts)
         if (
             any(
                 name in facts
                 for name in ("mites", "mites_low", "mites_high", "rate_per_100", "mites_per_day")
             )
-            or sample.counts
+            or counted
             or sample.vague
         ):
             if "mites_per_day" in facts:
@@ -98,7 +105,7 @@ class SampleBuilder:
                 or sample.roll
                 or self.any_jar
                 or sample.vague
-                or sample.counts
+                or counted
                 or not set(facts) <= bare
             )
         method = sample.method

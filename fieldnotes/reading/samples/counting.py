@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...records import Span
 from ..binding import Bound, Candidate
-from ..counts import Folded, Role, Told, fold
+from ..counts import Folded, Role, Told, doubtful, fold
 from ..drafts import Doubt, Given, SampleDraft
 from ..items import Item, item_span, span_of
 from ..standing import BLOCKING
@@ -20,6 +20,9 @@ FAIR = 2.5
 
 NEAR = 24
 """Items after a count within which a bare number may still be told of it."""
+
+AFTER = 40
+"""Tokens after a count within which it may be said that it does not hold."""
 
 Entry = tuple[int, Candidate | None]
 """An item that tells a count, and its binding if it has one."""
@@ -39,6 +42,9 @@ class MiteCounter:
         """Give the sample its count, or a doubt; ``used`` gets the numbers that it rests on."""
         counts = self._eligible(sample)
         entries = self._in_order(counts, mine)
+        thrown = self._thrown_away(entries)
+        used.update(k for k, _ in thrown)
+        entries = [e for e in entries if e not in thrown]
         told, spans = self._told(sample, entries)
         if not told:
             self.lone_number(sample, mine, used)
@@ -46,6 +52,8 @@ class MiteCounter:
                 self._said_nothing(sample)
             return
         result = fold(told)
+        if result.value is not None and self._unsettled(entries):
+            result = doubtful(told, result)
         self._give(sample, result, spans)
         claimed = {c.k for c in counts}
         used.update(k for k, _ in entries if k in claimed or result.confirmed)
@@ -137,6 +145,32 @@ class MiteCounter:
                         final = max(final, k)
             entries.sort(key=lambda e: e[0])
         return entries
+
+    def _thrown_away(self, entries: list[Entry]) -> list[Entry]:
+        """The counts that are said to be none, before the next count is told.
+
+        "No mites, but the bees were wet, that's no count; then four from a dry jar."
+        """
+        out: list[Entry] = []
+        end: int | None = None
+        for entry in reversed(entries):
+            k, c = entry
+            start = self.row.items[k].i
+            reach = start + AFTER if end is None else min(end, start + AFTER)
+            if self._told_between("void", start, reach):
+                out.append(entry)
+            if c is not None:  # a bare "one" between ("that one doesn't count") is no next count
+                end = start
+        return out
+
+    def _unsettled(self, entries: list[Entry]) -> bool:
+        """Whether it is said among or right after the counts that nobody knows which holds."""
+        first, final = self.row.items[entries[0][0]].i, self.row.items[entries[-1][0]].j
+        return self._told_between("unsettled", first, final + AFTER)
+
+    def _told_between(self, name: str, low: int, high: int) -> bool:
+        """Whether words of this list of repairs.toml stand between two tokens."""
+        return any(name in names for names, _, _ in self.row.ops_near(low, high))
 
     def _joins_in(self, k: int) -> bool:
         """Whether a number that is bound to nothing else may be told of the count around it."""
