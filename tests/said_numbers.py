@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import itertools
 import re
+import tomllib
 import unicodedata
 from collections.abc import Iterator
 from typing import Final
+
+from fieldnotes.grammar import grammars_folder
 
 _SMALL = """zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen
     fifteen sixteen seventeen eighteen nineteen"""
@@ -17,8 +20,7 @@ SETS: Final = {"couple": 2, "pair": 2, "dozen": 12, "score": 20}
 ALSO: Final = {
     "a": 1, "an": 1, "single": 1, "another": 1, "straggler": 1, "twa": 2, "fower": 4, "fiver": 5,
     # what recognisers write for a number
-    "to": 2, "too": 2, "for": 4, "fore": 4, "ate": 8, "won": 1, "tree": 3, "free": 3, "sex": 6,
-    "tin": 10, "tan": 10, "night": 9, "mine": 9, "line": 9, "fife": 5,
+    "to": 2, "too": 2, "for": 4, "ate": 8, "won": 1,
 }  # fmt: skip
 _APART: Final = re.compile(r"\b(thir|for|four|fif|six|seven|ate|eight|nine) (?:teen|team)\b")
 """Teens that a recogniser takes apart."""
@@ -26,6 +28,11 @@ _TEENS: Final = {
     "thir": "thirteen", "for": "fourteen", "four": "fourteen", "fif": "fifteen", "six": "sixteen",
     "seven": "seventeen", "ate": "eighteen", "eight": "eighteen", "nine": "nineteen",
 }  # fmt: skip
+_HEARD = tomllib.loads((grammars_folder() / "en" / "mishearings.toml").read_text("utf-8"))["heard"]
+HEARD: Final = {
+    text: UNITS[row["means"]] for row in _HEARD if row["means"] in UNITS for text in row["texts"]
+}
+"""Sound-alikes of number words, in any company: the only thing asked of the grammar."""
 _NOTHING = re.compile(
     r"\b(?:no|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
     r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b0"
@@ -72,7 +79,7 @@ def numbers_said(words: str) -> set[int]:
     """Every whole number that these words can be heard to say, and the sum of all of them."""
     whole = _APART.sub(lambda m: _TEENS[m[1]], plain(words))
     tokens = re.findall(r"\d+|[^\W\d]+", whole)
-    said = {ALSO[token] for token in tokens if token in ALSO}
+    said = {told[token] for told in (ALSO, HEARD) for token in tokens if token in told}
     for start in range(len(tokens)):
         for end in range(start + 1, min(len(tokens), start + _LONGEST) + 1):
             number = in_words(tokens[start:end])
