@@ -421,6 +421,8 @@ class LineHeadWords(Strict):
 class ScoredNameWords(Strict):
     """Around a name that no hive noun shows."""
 
+    after_verbs: Words
+
     not_part: Words
     no_lead: Words
     lead_after: Words

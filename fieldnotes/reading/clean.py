@@ -55,8 +55,30 @@ def _blank(match: re.Match[str]) -> str:
     return " " * len(match.group())
 
 
+_LONG_WORD = re.compile(r"[^\W\d_]{4,}")
+_SHOUTED = 8
+"""Long words from which a note in capitals alone was typed with the caps lock on."""
+
+
 def clean(text: str) -> Clean:
     """Return the text that the reader works on."""
+    cleaned = _cleaned(text)
+    if not text[:1].isupper() or not _is_shouted(cleaned.text):
+        return cleaned
+    quiet = cleaned.text.lower()
+    return Clean(quiet, cleaned.back) if len(quiet) == len(cleaned.text) else cleaned
+
+
+def _is_shouted(text: str) -> bool:
+    """Whether capitals say nothing, since all long words are written in them.
+
+    Short words do not count: shorthand such as "QS BIAS" is in capitals by itself.
+    """
+    words = _LONG_WORD.findall(text)
+    return len(words) >= _SHOUTED and sum(word.isupper() for word in words) > 0.9 * len(words)
+
+
+def _cleaned(text: str) -> Clean:
     if text.isascii() and "\r" not in text and "~~" not in text and "<" not in text:
         return Clean(text)
     out = text.translate(_ONE_TO_ONE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..items import Item
 from .mentions import Mention
-from .page import Page, capital, is_whole, number_name, written
+from .page import Page, capital, code_name, is_whole, number_name, written
 
 LONGEST_RANGE = 60
 """Hives that a range like "hives 1 to 12" may name."""
@@ -31,8 +31,8 @@ def after_hive(page: Page, k: int) -> list[Mention]:
                 Mention(k if x == 0 else j, j + 1, str(name), group=k)
                 for x, name in enumerate(names)
             ]
-    if item.kind == "code":
-        return _codes(page, k, j, plural)
+    if (code := code_name(item)) is not None:
+        return _codes(page, k, j, plural, code)
     if _is_letter(page, item):
         return _letters(page, k, j, plural)
     if item.kind == "name":
@@ -156,18 +156,18 @@ def _numbers(page: Page, k: int, j: int, plural: bool) -> list[Mention]:
     return out
 
 
-def _codes(page: Page, k: int, j: int, plural: bool) -> list[Mention]:
+def _codes(page: Page, k: int, j: int, plural: bool, first: str) -> list[Mention]:
     """ "hive A4", "hives A4 and A5" """
     items = page.items
-    out = [Mention(k, j + 1, items[j].raw)]
+    out = [Mention(k, j + 1, first)]
     last = j + 1
     while (
         plural
         and last + 1 < page.n
         and items[last].word in page.lexicon.around.common.pair_list
-        and items[last + 1].kind == "code"
+        and (code := code_name(items[last + 1])) is not None
     ):
-        out.append(Mention(last + 1, last + 2, items[last + 1].raw, group=k))
+        out.append(Mention(last + 1, last + 2, code, group=k))
         out[0].group = k
         last += 2
     return out

@@ -22,7 +22,7 @@ from .known import roster_mentions, table_mentions
 from .lexicon import scene_lexicon
 from .mentions import Mention, Roster
 from .page import Page
-from .scored import scored_names
+from .scored import in_style, scored_names
 from .settling import settle
 from .spoken_codes import spoken_codes
 from .yards import yard_mentions
@@ -50,7 +50,9 @@ class SceneFinder:
         strong = any(m.kind == "colony" and m.strength >= 0.9 for m in found.mentions)
         heads = number_heads(page, found.taken, strong)
         found.add(heads)
-        found.add(scored_names(page, found.taken, strong or bool(heads)))
+        numbered = {m.name for m in found.mentions if m.kind == "colony" and m.name[-1:].isdigit()}
+        names = scored_names(page, found.taken, strong or bool(heads))
+        found.add(in_style(names, len(numbered)))
         found.mentions.sort(key=_first)
         found.add(mentions_again(page, found.taken, found.mentions))
         mentions = sorted([*found.mentions, *group_mentions(page)], key=_first)

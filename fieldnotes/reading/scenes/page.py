@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ..items import Item
 from .lexicon import SceneLexicon
 
@@ -26,6 +28,16 @@ LONGEST_OPENING = 16
 def written(item: Item) -> str:
     """The word as written, or as read where several words were joined."""
     return item.raw or item.word
+
+
+_SMALL_CODE = re.compile(r"[a-z]{1,2}-?\d{1,3}$")
+
+
+def code_name(item: Item) -> str | None:
+    """The name in a code such as "A4", or in one written small; None for other items."""
+    if item.kind == "code":
+        return item.raw
+    return item.raw.upper() if item.kind == "word" and _SMALL_CODE.match(item.raw) else None
 
 
 def capital(item: Item) -> bool:

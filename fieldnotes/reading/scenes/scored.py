@@ -16,6 +16,9 @@ FIRM, FAIR, ENOUGH, SPARE = 2.1, 1.8, 1.6, 1.1
 nothing better stands, and where nothing else names a colony."""
 LIKELY_SPARE = 1.3
 """Score from which a name is more likely than not where nothing else names a colony."""
+NUMBERED_STYLE = 3
+"""Numbered colonies in a note from which a single word is hardly another colony's name."""
+
 KNOWN_STRENGTH = 0.72
 """Least strength of a name that keepers give, in a place where a name stands: not asked about."""
 LISTED = 0.8
@@ -58,6 +61,17 @@ def scored_names(page: Page, taken: set[int], strong: bool) -> list[Mention]:
     if mention.name.lower() in page.lexicon.names.likely:
         mention.strength = 0.62
     return [mention]
+
+
+def in_style(found: list[Mention], numbered: int) -> list[Mention]:
+    """Names in the style of the note: amid ``numbered`` colonies a lone word is somebody's name.
+
+    It stays where it heads a line, has a number itself, or comes again.
+    """
+    if numbered < NUMBERED_STYLE:
+        return found
+    seen = Counter(m.name for m in found)
+    return [m for m in found if m.head or m.name[-1:].isdigit() or seen[m.name] > 1]
 
 
 def _candidates(page: Page, taken: set[int], occurrences: Counter[str]) -> Iterator[_Candidate]:
@@ -287,16 +301,20 @@ def _speakers(page: Page) -> set[str]:
 def _people(page: Page) -> set[str]:
     """Names of which the note says what only people do, or whom the keeper rings or asks."""
     items, names = page.items, page.lexicon.names
-    return {
-        base(item)
-        for k, item in enumerate(items)
-        if item.kind == "name"
-        and (
+    ands = page.lexicon.around.common.ands
+    people: set[str] = set()
+    for k, item in enumerate(items):
+        if item.kind != "name":
+            continue
+        with_another = page.word(k - 1) in ands and k > 1 and base(items[k - 2]) in people
+        if (
             page.word(k + 1) in names.speaks
             or page.word(k - 1) in names.hailed
+            or with_another
             or _beside_keeper(page, k)
-        )
-    }
+        ):
+            people.add(base(item))
+    return people
 
 
 def _beside_keeper(page: Page, k: int) -> bool:

@@ -107,6 +107,9 @@ def place_score(page: Page, k: int, last: int, head: bool, occurrences: dict[str
     if page.items[last - 1].raw.endswith("'s"):
         score += 0.5
     score += _after(page, last, head)
+    if head and last - k == 1 and base(item) not in page.lexicon.names.likely:
+        # "Dip in a scoop", "Armed with a lens": verbs that open a sentence are not on the lists
+        score -= 0.9 if page.word(last) in page.lexicon.around.scored.after_verbs else 0.0
     if occurrences.get(base(item), 1) > 1:
         score += 0.5
     return score
