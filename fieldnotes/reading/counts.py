@@ -91,6 +91,8 @@ class _Tally:
         self.total: tuple[int, int] | None = None
         self.rivals: tuple[int, ...] = ()
         """Counts of which nothing has settled yet which holds."""
+        self.weak: list[int] = []
+        """Counts told without a word of mites since: one that is said again as the sum holds."""
         self.maybe: tuple[int, ...] = ()
         """The count and what it may be as well: "three, possibly four"."""
         self.torn = False
@@ -190,7 +192,7 @@ class _Tally:
 
     def _sum_up(self, t: Told, index: int) -> None:
         whole = self._sum()
-        if t.value == whole or t.value in self.rivals or self.mended:
+        if t.value == whole or t.value in (*self.rivals, *self.weak) or self.mended:
             # after a correction, or two that count, the sum that is said holds
             self._settle(t, index)
         elif len(self.parts) > 1 and t.value == self.parts[-1][0]:
@@ -207,3 +209,5 @@ class _Tally:
                 self.open = self.open and len(self.parts) > 1
         elif t.strong:
             self.rivals = tuple(dict.fromkeys((known, t.value)))
+        else:
+            self.weak.append(t.value)

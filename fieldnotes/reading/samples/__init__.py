@@ -2,8 +2,16 @@
 
 from .build import SampleBuilder
 from .events import find_events
-from .merging import drop_foreign, settle_method
+from .merging import drop_foreign, of_drones, settle_method
 from .methods import JARS
 from .roles import role_of
 
-__all__ = ["JARS", "SampleBuilder", "drop_foreign", "find_events", "role_of", "settle_method"]
+__all__ = [
+    "JARS",
+    "SampleBuilder",
+    "drop_foreign",
+    "find_events",
+    "of_drones",
+    "role_of",
+    "settle_method",
+]

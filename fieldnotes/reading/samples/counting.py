@@ -348,12 +348,12 @@ class MiteCounter:
         if k in self.named:
             return True
         before = self.row.items[k - 1] if k else None
-        return before is not None and (
-            "hive" in before.ids
-            or ("numbersign" in before.ids and role_of(self.row, self.row.items[k]) != "repair")
-            or before.kind in ("name", "letter")
-            or before.word in self.around.naming
-        )
+        if before is None:
+            return False
+        if "hive" in before.ids or before.word in self.around.naming:
+            return True
+        leads = "numbersign" in before.ids or before.kind in ("name", "letter")
+        return leads and role_of(self.row, self.row.items[k]) != "repair"
 
     def _of_something(self, k: int) -> bool:
         """Whether the number counts what its own noun names, or is the one in "the one I mean"."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..drafts import Doubt, Given, SampleDraft
 from ..items import Row, item_span
 from .methods import JARS
@@ -71,9 +73,28 @@ def settle_method(s: SampleDraft) -> None:
         or "rest_s" in s.facts
         or "sugar_ml" in s.facts
         or s.counts
+        or s.zeros
     ) and (s.sugar_words is not None or "sugar_ml" in s.facts):
         proof = s.sugar_words or s.facts["sugar_ml"].spans[0]
         s.facts["method"] = Given("sugar", [proof])
+
+
+_DRONES = frozenset({"drone_brood", "method.drone", "drone", "active.drone_removal"})
+"""Terms that name drone brood, if their words speak of drones at all ("fork test" does not)."""
+
+
+def of_drones(row: Row, sample: SampleDraft, places: Iterable[int]) -> None:
+    """Cells uncapped are of drone brood where the items ``places`` speak of it."""
+    proof = next(
+        (
+            item_span(row.items[k])
+            for k in sorted(places)
+            if row.items[k].ids & _DRONES and "drone" in row.items[k].word
+        ),
+        None,
+    )
+    if proof:
+        sample.facts["source"] = Given("drone_brood", [proof])
 
 
 def drop_foreign(row: Row, sample: SampleDraft, mine: set[int]) -> None:
@@ -98,17 +119,7 @@ def drop_foreign(row: Row, sample: SampleDraft, mine: set[int]) -> None:
         for name in ("bees", "volume_ml", "position", "days", "source"):
             sample.facts.pop(name, None)
         sample.doubts = [d for d in sample.doubts if d.field not in ("volume", "bees", "frame")]
-        proof = next(
-            (
-                item_span(row.items[k])
-                for k in sorted(mine)
-                if row.items[k].ids & {"drone_brood", "method.drone", "drone"}
-                and "drone" in row.items[k].word
-            ),
-            None,
-        )
-        if proof:
-            sample.facts["source"] = Given("drone_brood", [proof])
+        of_drones(row, sample, mine)
     elif method is not None:
         sample.facts.pop("days", None)
         sample.facts.pop("cells", None)

@@ -67,9 +67,11 @@ def _right_before(row: Row, item: Item, near: list[Hit]) -> Role:
     words, roles = row.words, row.grammar.roles
     found: Role = "count"
     for names, i, j in near:
-        if not j <= item.i <= j + 4 or _barrier(row, j, item.i):
+        # "Counted again. Six mites.": a whole sentence that corrects speaks of the next one
+        opens = j - i > 1 and j < len(words) and words[j] in (".", ";") and "repair" in names
+        if not j <= item.i <= j + 4 or _barrier(row, j + opens, item.i):
             continue
-        between = words[j : item.i]
+        between = words[j + opens : item.i]
         passing = all(w in roles.passing for w in between)
         if (
             "repair" in names

@@ -9,7 +9,7 @@ from ..chores import ChoreBuilder, Clauses
 from ..dates import resolve
 from ..drafts import Doubt, Given, SampleDraft, VisitDraft
 from ..items import Item, item_span, span_of
-from ..samples import SampleBuilder, find_events, settle_method
+from ..samples import SampleBuilder, find_events, of_drones, settle_method
 from ..scenes import Mention
 from ..scopes import HEADER, REACH, SHARED, TWIN, Place, Scopes
 from ..tables import Table
@@ -125,6 +125,9 @@ class VisitBuilder:
             self._share_todos(drafts, shared, everyone, chores)
         for draft, own in zip(drafts, owned, strict=True):
             board_days(self.clauses, draft, own, [*shared, *heads], days)
+            for sample in draft.samples:
+                if sample.method == "drone_uncapping" and "source" not in sample.facts:
+                    of_drones(self.row, sample, [*own, *shared, *heads])
         twins = [draft for draft, place in zip(drafts, places, strict=True) if place.twin]
         settle_twins(drafts, twins)
         if not all("date" in draft.facts for draft in drafts):
