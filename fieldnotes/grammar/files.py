@@ -36,3 +36,17 @@ def read_file(path: Path, model: type[Model]) -> Model:
         first = error.errors()[0]
         key = ".".join(str(part) for part in first["loc"])
         raise GrammarError(f"{path}: {key}: {first['msg']}") from None
+
+
+def read_ranks(path: Path) -> dict[str, int]:
+    """Read a list of words, the most frequent first, as word -> rank; "#" begins a comment."""
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except OSError as error:
+        raise GrammarError(f"{path}: cannot be read ({error.strerror})") from None
+    except UnicodeDecodeError as error:
+        raise GrammarError(f"{path}: not UTF-8: {error}") from None
+    words = [line.strip() for line in lines if line.strip() and not line.startswith("#")]
+    if len(set(words)) != len(words):
+        raise GrammarError(f"{path}: a word is given twice")
+    return {word: rank for rank, word in enumerate(words)}

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from ..errors import GrammarError
 from . import schema
-from .files import grammars_folder, read_file
+from .files import grammars_folder, read_file, read_ranks
 from .kept import kept
 from .lexicon import ByFirstWord, Lexicon, by_first_word, by_two_words, with_plural, words_of
 from .pattern import VALUE_KINDS, Compiled, PatternCompiler, Symbols, literals
@@ -40,6 +40,8 @@ class Files:
     repairs: schema.Repairs
     scenes: schema.SceneWords
     names: schema.NameWords
+    name_weights: schema.NameWeights
+    word_ranks: dict[str, int]
     mentions: schema.MentionWords
     items: schema.ItemWords
     roles: schema.RoleWords
@@ -84,7 +86,9 @@ def load_grammar(
     if not root.is_dir():
         raise GrammarError(f"{root}: there is no grammar for the language {language!r}")
     digest = hashlib.sha256()
-    for path in sorted([*root.rglob("*.toml"), *(top / "protocols").glob("*.toml")]):
+    for path in sorted(
+        [*root.rglob("*.toml"), *root.glob("*.txt"), *(top / "protocols").glob("*.toml")]
+    ):
         digest.update(path.read_bytes())
     made_from = digest.hexdigest()[:16]
 
@@ -105,6 +109,8 @@ def _read(top: Path, root: Path) -> Files:
         repairs=read_file(root / "repairs.toml", schema.Repairs),
         scenes=read_file(root / "scenes.toml", schema.SceneWords),
         names=read_file(root / "names.toml", schema.NameWords),
+        name_weights=read_file(root / "name_weights.toml", schema.NameWeights),
+        word_ranks=read_ranks(root / "words.txt"),
         mentions=read_file(root / "mentions.toml", schema.MentionWords),
         items=read_file(root / "items.toml", schema.ItemWords),
         roles=read_file(root / "roles.toml", schema.RoleWords),

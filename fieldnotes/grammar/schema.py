@@ -307,12 +307,18 @@ class SceneWords(Strict):
     columns: Columns
 
 
+class NameCue(Strict):
+    """Words that give a cue at these distances from a name: -1 is the word before, 1 that after."""
+
+    name: str
+    where: list[int]
+    words: Words
+
+
 class NameWords(Strict):
     """``names.toml``"""
 
     likely: Words
-    ordinary: Words
-    before: Words
     after: Words
     person: Words
     speaks: Words
@@ -325,6 +331,26 @@ class NameWords(Strict):
     lead: Words
     places: Words
     place_ends: Words
+    ends: Words
+    exclaimed: Words
+    endings: Phrases
+    filled: Words
+    bands: list[int]
+    cue: list[NameCue]
+
+
+class NameWeights(Strict):
+    """``name_weights.toml``: a logistic model of what makes a name a colony's.
+
+    ``take``, ``ask`` and ``spare`` are the chances from which a name is taken, taken and asked
+    about, and guessed at where nothing else names a colony.
+    """
+
+    bias: float
+    take: float
+    ask: float
+    spare: float
+    weights: dict[str, float]
 
 
 class CommonWords(Strict):
@@ -418,21 +444,6 @@ class LineHeadWords(Strict):
     together: Words
 
 
-class ScoredNameWords(Strict):
-    """Around a name that no hive noun shows."""
-
-    after_verbs: Words
-
-    not_part: Words
-    no_lead: Words
-    lead_after: Words
-    looking: Words
-    filled: Words
-    joining: Words
-    against: Words
-    endings: Phrases
-
-
 class AgainWords(Strict):
     """Around a name that the note has made known."""
 
@@ -495,7 +506,6 @@ class MentionWords(Strict):
     numbered: NumberedWords
     codes: CodeWords
     heads: LineHeadWords
-    scored: ScoredNameWords
     again: AgainWords
     yards: YardWords
     settle: SettleWords

@@ -85,7 +85,7 @@ class Reader:
         text = prepare(cleaned.text)
         if not text.strip():
             return Reading(id=note.id, written=note.written)
-        row = self._row(text)
+        row = self.row(text)
         tables = find_tables(row, self.grammar.scenes.columns)
         roster = declared.roster(vocabulary)
         mentions = self.scenes.find(row, tables, roster)
@@ -141,7 +141,7 @@ class Reader:
             unread=tuple(loose),
         )
 
-    def _row(self, text: str) -> Row:
+    def row(self, text: str) -> Row:
         """Tokens and items. spaCy remembers every new word; its memory is emptied now and then."""
         self._in_zone += 1
         if self._in_zone >= ZONE:
@@ -155,7 +155,7 @@ class Reader:
         words = vocabulary.usual.volume
         if not words:
             return None
-        row = self._row(words)
+        row = self.row(words)
         return next(
             (round(item.value, 1) for item in row.items if item.kind in ("vol", "spoon")), None
         )

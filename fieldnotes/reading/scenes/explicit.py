@@ -5,7 +5,7 @@ from __future__ import annotations
 from .after_hive import after_hive
 from .before_hive import before_hive
 from .mentions import Mention
-from .page import Page, capital, is_plain, is_whole, number_name
+from .page import Page, capital, is_whole, number_name
 
 HIGHEST_NUMBER = 2000
 """Above this a number after "#" or "no." is no hive's."""
@@ -170,12 +170,20 @@ def _numbered(page: Page, k: int) -> list[Mention]:
     if not sign and (page.counts(k + 1) or _counts_from(page, k + 2)):
         return []
     out = [Mention(k, k + 2, number_name(number), strength=1.0 if sign else 0.9)]
-    last = k + 2
-    while last + 1 < page.n and _joins_number(page, last):
-        out.append(Mention(last + 1, last + 2, number_name(items[last + 1]), group=k))
-        out[0].group = k
-        last += 2
+    run = _joined_run(page, k + 1)
+    if len(run) > 1:
+        out += [Mention(j, j + 1, number_name(items[j])) for j in run[1:]]
+        for mention in out:
+            mention.group = k
     return out
+
+
+def _joined_run(page: Page, k: int) -> list[int]:
+    """ "numbers one, two and four": the run up to its last "and"; after a comma alone may count."""
+    run = number_run(page, k)
+    while len(run) > 1 and page.word(run[-1] - 1) == ",":
+        run.pop()
+    return run
 
 
 def _is_denial(page: Page, k: int) -> bool:
@@ -202,11 +210,6 @@ def _numbers_a_thing(page: Page, k: int) -> bool:
         return False
     before, words = page.items[k - 1], page.lexicon.around.numbered
     return not before.ids.isdisjoint(_NUMBERED_THINGS) or before.word in words.other_before
-
-
-def _joins_number(page: Page, k: int) -> bool:
-    joins = page.items[k].word != "," and page.items[k].word in page.lexicon.around.common.pair_list
-    return joins and is_plain(page.items[k + 1]) and not page.counts(k + 1, plural=True)
 
 
 def _code_letters(raw: str) -> str:

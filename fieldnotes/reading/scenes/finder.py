@@ -15,6 +15,7 @@ from ...grammar.load import Grammar
 from ..items import Row
 from ..tables import Table
 from .again import mentions_again
+from .evidence import Named, Setting, names_with_evidence, setting_of
 from .explicit import explicit_mentions
 from .groups import group_mentions
 from .heads import number_heads
@@ -22,7 +23,7 @@ from .known import roster_mentions, table_mentions
 from .lexicon import scene_lexicon
 from .mentions import Mention, Roster
 from .page import Page
-from .scored import in_style, scored_names
+from .scored import scored_names
 from .settling import settle
 from .spoken_codes import spoken_codes
 from .yards import yard_mentions
@@ -37,6 +38,21 @@ class SceneFinder:
     def find(self, row: Row, tables: list[Table], roster: Roster) -> list[Mention]:
         """All mentions of a note in order, settled against each other."""
         page = Page(row.items, self.lexicon)
+        found, setting = self._certain(page, tables, roster)
+        found.add(scored_names(page, found.taken, setting))
+        found.mentions.sort(key=_first)
+        found.add(mentions_again(page, found.taken, found.mentions))
+        mentions = sorted([*found.mentions, *group_mentions(page)], key=_first)
+        return settle(mentions, page, row)
+
+    def possible_names(self, row: Row, tables: list[Table], roster: Roster) -> list[Named]:
+        """Every name that would be scored, with its evidence: what weights are fitted on."""
+        page = Page(row.items, self.lexicon)
+        found, setting = self._certain(page, tables, roster)
+        return names_with_evidence(page, found.taken, setting)
+
+    def _certain(self, page: Page, tables: list[Table], roster: Roster) -> tuple[_Found, Setting]:
+        """The mentions of all sources but scored names, and what they tell of the note."""
         found = _Found()
         found.add(roster_mentions(page, roster))
         for table in tables:
@@ -50,13 +66,7 @@ class SceneFinder:
         strong = any(m.kind == "colony" and m.strength >= 0.9 for m in found.mentions)
         heads = number_heads(page, found.taken, strong)
         found.add(heads)
-        numbered = {m.name for m in found.mentions if m.kind == "colony" and m.name[-1:].isdigit()}
-        names = scored_names(page, found.taken, strong or bool(heads))
-        found.add(in_style(names, len(numbered)))
-        found.mentions.sort(key=_first)
-        found.add(mentions_again(page, found.taken, found.mentions))
-        mentions = sorted([*found.mentions, *group_mentions(page)], key=_first)
-        return settle(mentions, page, row)
+        return found, setting_of(page, found.mentions, strong=strong or bool(heads))
 
 
 def _first(mention: Mention) -> int:

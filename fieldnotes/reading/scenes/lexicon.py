@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ...grammar.load import Grammar
-from ...grammar.schema import MentionWords, NameWords, SceneWords
+from ...grammar.schema import MentionWords, NameWeights, NameWords, SceneWords
 
 Groups = dict[str, list[tuple[tuple[str, ...], str]]]
 """First word of a phrase -> (whole phrase, the kind of its mention), longest first."""
+NameCues = dict[tuple[int, str], tuple[str, ...]]
+"""(distance from the name, word) -> the cues that the word gives there."""
+COMMON = 10_000
+"""Rank from which a word is uncommon."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +28,26 @@ class SceneLexicon:
     descriptive: frozenset[str]
     place_leads: frozenset[str]
     groups: Groups
+    ranks: dict[str, int]
+    name_cues: NameCues
+    name_weights: NameWeights
+
+    def rank(self, word: str) -> int | None:
+        """The place of ``word`` or its singular among the words by frequency; None: rare."""
+        rank = self.ranks.get(word)
+        return self.ranks.get(word[:-1]) if rank is None and word.endswith("s") else rank
+
+    def band(self, word: str) -> int:
+        """How rare ``word`` is: 0 for the commonest band of ``names.toml``, and upwards."""
+        rank = self.rank(word)
+        bands = self.names.bands
+        return len(bands) + 1 if rank is None else sum(rank >= limit for limit in bands)
 
     def unlisted(self, word: str) -> bool:
-        """Whether neither the trade's words nor the ordinary ones hold ``word``."""
-        return word not in self.known and word not in self.names.ordinary
+        """Whether ``word`` is neither of the trade nor a common one."""
+        rank = self.rank(word)
+        rare = rank is None or rank >= COMMON
+        return rare and word not in self.known and word not in self.names.exclaimed
 
 
 def scene_lexicon(grammar: Grammar) -> SceneLexicon:
@@ -43,6 +63,9 @@ def scene_lexicon(grammar: Grammar) -> SceneLexicon:
         descriptive=frozenset(scenes.descriptive.phrases),
         place_leads=grammar.names.places | grammar.mentions.yards.place_leads,
         groups=_groups(scenes),
+        ranks=grammar.word_ranks,
+        name_cues=_name_cues(grammar.names),
+        name_weights=grammar.name_weights,
     )
 
 
@@ -62,3 +85,12 @@ def _groups(scenes: SceneWords) -> Groups:
     for rows in groups.values():
         rows.sort(key=lambda row: -len(row[0]))
     return groups
+
+
+def _name_cues(names: NameWords) -> NameCues:
+    cues: dict[tuple[int, str], tuple[str, ...]] = {}
+    for cue in names.cue:
+        for distance in cue.where:
+            for word in cue.words:
+                cues[distance, word] = (*cues.get((distance, word), ()), cue.name)
+    return cues

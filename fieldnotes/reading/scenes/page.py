@@ -104,6 +104,10 @@ class Page:
         """The word at ``k``, or "" outside the note."""
         return self.items[k].word if 0 <= k < self.n else ""
 
+    def is_trade(self, item: Item) -> bool:
+        """Whether the item is a term of the trade."""
+        return item.kind == "term"
+
     def counts(self, k: int, *, plural: bool = False) -> bool:
         """Whether the number at ``k`` counts what follows it, and so is no name."""
         if k + 1 >= self.n:
