@@ -36,6 +36,9 @@ def yard_line(page: Page, colonies: list[Mention]) -> Mention | None:
         others = [m for m in others if m.strength >= SURE] or others
         if not others or others[0].first < first:
             return None
+        if told_of_one(page, last, others[0].first):
+            # "Byre, in since Sunday: 5 mites": a colony, whatever its name
+            continue
         if _names_place(page, first, last) or _is_lone_name(page, first, last, others):
             name = " ".join(written(i) for i in page.items[first:last])
             return Mention(first, last, name, kind="yard", strength=0.7)
@@ -99,9 +102,7 @@ def _is_lone_name(page: Page, first: int, last: int, others: list[Mention]) -> b
     if not all(capital(i) and i.kind == "name" and lexicon.unlisted(i.word) for i in own):
         return False
     name = {i.word for i in own}
-    return not any(name & set(m.name.lower().split()) for m in others) and not told_of_one(
-        page, last, others[0].first
-    )
+    return not any(name & set(m.name.lower().split()) for m in others)
 
 
 def told_of_one(page: Page, first: int, last: int) -> bool:
