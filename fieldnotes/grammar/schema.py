@@ -327,6 +327,8 @@ class NameWords(Strict):
     present: Words
     present_ends: Words
     listing: Words
+    beneath: Words
+    out_from: Words
     spots: Words
     lead: Words
     places: Words
@@ -543,6 +545,7 @@ class JoinWords(Strict):
     lists: Words
     aloud: Words
     asking: Words
+    out_from: Words
 
 
 class DayCompany(Strict):

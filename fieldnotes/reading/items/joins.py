@@ -11,6 +11,11 @@ def _phrases(phrases: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
     return frozenset(tuple(p.split()) for p in phrases)
 
 
+_NAMING = frozenset({"hive", "nuc", "numbersign"})
+"""Terms after which a run of numbers names hives."""
+_BOARDS = frozenset({"method.board", "board.weak"})
+
+
 class Joiner:
     """Joins items with the words of one grammar."""
 
@@ -94,7 +99,7 @@ class Joiner:
     def _names_hives(self, out: list[Item]) -> bool:
         """Whether a run of numbers follows "hives" and so names them."""
         for item in reversed(out[-8:]):
-            if "hive" in item.ids or "nuc" in item.ids:
+            if not item.ids.isdisjoint(_NAMING):
                 return True
             if not (item.kind == "n" or item.word in self.words.lists):
                 return False
@@ -134,7 +139,7 @@ class Joiner:
         joint, second = items[k + 1 + comma], items[k + 2 + comma]
         if second.kind not in QUANTITIES or first.kind not in ("n", second.kind):
             return k
-        tight = joint.word == "-" and not spaces[first.j - 1]
+        tight = joint.word == "-" and not (spaces[first.j - 1] or spaces[joint.j - 1])
         loose = joint.word in self.words.ranges or (
             joint.word == "and" and out and out[-1].word == "between"
         )
@@ -179,6 +184,8 @@ class Joiner:
                 elif phrase in self._over and item.kind in ("n", "pct"):
                     item.low, item.form = item.value, "over"
                 elif phrase in self._under and item.kind in ("n", "pct"):
+                    if self._is_place(out[:-length]):
+                        return
                     item.high, item.form = item.value, "under"
                 else:
                     continue
@@ -186,6 +193,12 @@ class Joiner:
                 break
             else:
                 return
+
+    def _is_place(self, before: list[Item]) -> bool:
+        """ "a board under 12", "from under 12": where something lies, no bound."""
+        return bool(before) and (
+            before[-1].word in self.words.out_from or not before[-1].ids.isdisjoint(_BOARDS)
+        )
 
     def _hedge_after(self, items: list[Item], k: int, item: Item, words: list[str]) -> int:
         """Take in the hedge after item ``k``, which is ``item`` or its noun; return its length."""

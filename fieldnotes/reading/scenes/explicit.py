@@ -35,6 +35,8 @@ def explicit_mentions(page: Page, k: int) -> list[Mention]:
         run = number_run(page, k + 1)
         if len(run) >= 2:
             return [Mention(j, j + 1, number_name(page.items[j]), group=k) for j in run]
+        if run and _has_board(page, k):
+            return [Mention(k + 1, k + 2, number_name(page.items[k + 1]), strength=0.9)]
     if item.word == "#" or "numbersign" in item.ids:
         return _numbered(page, k)
     if item.kind == "code" and _is_code_name(page, k):
@@ -186,15 +188,31 @@ def _joined_run(page: Page, k: int) -> list[int]:
     return run
 
 
+def _has_board(page: Page, k: int) -> bool:
+    """ "board out from under 12": whether ``k`` stands between a board and the hive over it."""
+    names = page.lexicon.names
+    if page.items[k].word not in names.beneath:
+        return False
+    k -= 1
+    while page.word(k) in names.out_from:
+        k -= 1
+    return k >= 0 and not page.items[k].ids.isdisjoint(("method.board", "board.weak"))
+
+
 def _is_denial(page: Page, k: int) -> bool:
     """ "no 4" without a capital or a preposition: there are not four."""
     words = page.lexicon.around.numbered
     item = page.items[k]
-    return (
-        item.word in words.no
-        and item.raw not in words.no_capital
-        and page.word(k - 1) not in words.after
-    )
+    if item.word not in words.no or item.raw in words.no_capital:
+        return False
+    if page.word(k - 1) == "," and page.items[k + 1].form != "words" and _ends(page, k + 2):
+        # "Glebe, no 1. Eggs, larvae"
+        return False
+    return page.word(k - 1) not in words.after
+
+
+def _ends(page: Page, k: int) -> bool:
+    return k >= page.n or page.items[k].kind == "border" or page.items[k].word in (":", ",", "-")
 
 
 def _counts_from(page: Page, k: int) -> bool:
@@ -209,6 +227,9 @@ def _numbers_a_thing(page: Page, k: int) -> bool:
     if k == 0:
         return False
     before, words = page.items[k - 1], page.lexicon.around.numbered
+    if before.word in page.lexicon.around.common.the and page.word(k - 2) in words.after:
+        # "in the number 7"
+        return False
     return not before.ids.isdisjoint(_NUMBERED_THINGS) or before.word in words.other_before
 
 

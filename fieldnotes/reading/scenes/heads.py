@@ -19,6 +19,11 @@ HIGHEST_HEAD = 2000
 HIGHEST_IN_SEQUENCE = 3000
 """Below these a number may name a hive at the head of a line, or in a sequence."""
 
+OPENING = 12
+"""Items at the beginning of a note among which a lone number likely says which hive it is about."""
+LIKELY = 0.6
+"""The strength of such a number."""
+
 _LONE_SHAPES = frozenset({":", "|", "-", ")", ",", "."})
 Shaped = tuple[Mention, str]
 
@@ -45,6 +50,10 @@ def number_heads(page: Page, taken: set[int], strong: bool) -> list[Mention]:
     found += _listed_numbers(page, taken)
     shapes = Counter(shape for _, shape in found)
     alone = not strong and len(found) == 1
+    if alone and found[0][1] == "sentence" and found[0][0].first < OPENING:
+        # "Memo. Fourteen, under the oak. ...": likely, and to be asked about
+        found[0][0].strength = LIKELY
+        return [found[0][0]]
     kept: dict[int, Mention] = {}
     for m, shape in found:
         if shapes[shape] >= 2 or shape == "list" or (alone and shape in _LONE_SHAPES):
