@@ -489,6 +489,7 @@ class SettleWords(Strict):
     within: Words
     toward: Words
     subject: Words
+    pointing: Words
     repair: Words
 
 
