@@ -575,6 +575,7 @@ class UnitCompany(Strict):
 class ItemWords(Strict):
     """``items.toml``"""
 
+    glued: Words
     letters: LetterWords
     pronouns: PronounWords
     joins: JoinWords

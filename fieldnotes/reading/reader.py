@@ -54,21 +54,7 @@ class Reader:
     def __init__(self, grammar: Grammar) -> None:
         self.grammar = grammar
         glued = {row[0][0] for rows in grammar.unit_lexicon.values() for row in rows}
-        glued |= {
-            "fob",
-            "f",
-            "fr",
-            "m",
-            "b",
-            "mites",
-            "mite",
-            "bees",
-            "frames",
-            "brood",
-            "x",
-            "ish",
-        }
-        self.nlp = build_nlp(glued)
+        self.nlp = build_nlp(glued | grammar.items.glued)
         self.items = ItemBuilder(grammar)
         self.scenes = SceneFinder(grammar)
         self.asker = Asker(grammar)
