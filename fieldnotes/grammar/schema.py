@@ -497,6 +497,8 @@ class ToldWords(Strict):
     """Around the name of a colony of which nothing else is told."""
 
     aside: Words
+    origin: Words
+    brought: Words
     compared: Words
 
 

@@ -17,6 +17,15 @@ from .yard_heads import settle_yards
 FIRM = 0.9
 """Strength from which a name is certain."""
 
+ORIGIN_REACH = 5
+"""Items before "from" among which stands what came from there."""
+_BROUGHT = frozenset(
+    {"queen_cells", "frame", "fbrood", "brood_frame", "eggs", "larvae", "brood", "queen", "swarmed"}
+)
+"""Terms of what is brought from one colony to another."""
+_SAMPLED = frozenset({"bee", "test", "sample", "mite"})
+"""Terms that show that bees came from there for a sample."""
+
 
 def settle(found: list[Mention], page: Page, row: Row) -> list[Mention]:
     """The mentions that remain of ``found``, in order."""
@@ -27,6 +36,7 @@ def settle(found: list[Mention], page: Page, row: Row) -> list[Mention]:
     found = repair(found, page, row)
     _group_neighbours(found, page)
     settle_yards(found, page)
+    _set_aside(found, page)
     return found
 
 
@@ -180,3 +190,38 @@ def _group_neighbours(found: list[Mention], page: Page) -> None:
 
 def _joins(between: list[Item], page: Page) -> bool:
     return len(between) == 1 and between[0].word in page.lexicon.around.common.pair_list
+
+
+# -- names of colonies that are not visited ----------------------------------------------------
+
+
+def _set_aside(found: list[Mention], page: Page) -> None:
+    """ "the cell from hive 7": where something in another colony came from is not visited."""
+    colonies = [m for m in found if m.kind == "colony"]
+    if len({m.name for m in colonies}) < 2:
+        return
+    for m in colonies:
+        if m.first > 1 and _is_origin(m, page):
+            m.kind = "aside"
+
+
+def _is_origin(m: Mention, page: Page) -> bool:
+    told = page.lexicon.around.told
+    k = m.first - 1
+    if page.word(k) in page.lexicon.around.common.the:
+        k -= 1
+    if page.word(k) not in told.origin:
+        return False
+    sentence = _before_in_sentence(page, k)
+    near = sentence[:ORIGIN_REACH]
+    brought = any(i.word in told.brought or not i.ids.isdisjoint(_BROUGHT) for i in near)
+    return brought and not any(i.kind == "vol" or not i.ids.isdisjoint(_SAMPLED) for i in sentence)
+
+
+def _before_in_sentence(page: Page, k: int) -> list[Item]:
+    """The items before ``k`` back to the start of its sentence, the nearest first."""
+    out: list[Item] = []
+    while k > 0 and page.items[k - 1].kind != "border":
+        k -= 1
+        out.append(page.items[k])
+    return out

@@ -12,6 +12,7 @@ from ..items import Item, item_span, span_of
 from ..samples import SampleBuilder, find_events, of_drones, settle_method
 from ..scenes import Mention
 from ..scopes import HEADER, REACH, SHARED, TWIN, Place, Scopes
+from ..standing import standing_of
 from ..tables import Table
 from .boards import board_days
 from .conditions import Conditions
@@ -20,6 +21,8 @@ from .observations import Observer
 from .sharing import Sharer
 from .twins import settle_twins
 
+NOT_OF_TODAY = frozenset({"remembered", "reported", "rule", "supposed"})
+"""Standings of a name of which only something else than today's visit is told."""
 CERTAIN = 0.8
 """Strength from which a name alone shows that its colony was visited."""
 
@@ -178,7 +181,12 @@ class VisitBuilder:
 
     def _is_told(self, m: Mention) -> bool:
         """ "hive 4 not opened", but not "the swarm from hive 4", which tells of another colony."""
-        before = self.row.items[m.first - 1].word if m.first else ""
+        items = self.row.items
+        before = items[m.first - 1].word if m.first else ""
+        stands = standing_of(self.clauses.marks, items[m.first].i, items[m.last - 1].j)
+        if stands & NOT_OF_TODAY:
+            # "more than can be said for hive 4 last week"
+            return False
         return m.strength >= CERTAIN and before not in self.row.grammar.mentions.told.aside
 
     def _mention_span(self, m: Mention) -> tuple[int, int]:
