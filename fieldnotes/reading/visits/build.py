@@ -11,7 +11,7 @@ from ..drafts import Doubt, Given, SampleDraft, VisitDraft
 from ..items import Item, item_span, span_of
 from ..samples import SampleBuilder, find_events, of_drones, settle_method
 from ..scenes import Mention
-from ..scopes import HEADER, REACH, SHARED, TWIN, Place, Scopes
+from ..scopes import HEADER, REACH, SHARED, TWIN, Place, Scopes, norm
 from ..standing import standing_of
 from ..tables import Table
 from .boards import board_days
@@ -25,6 +25,18 @@ NOT_OF_TODAY = frozenset({"remembered", "reported", "rule", "supposed"})
 """Standings of a name of which only something else than today's visit is told."""
 CERTAIN = 0.8
 """Strength from which a name alone shows that its colony was visited."""
+
+
+def _twins(drafts: list[VisitDraft], places: list[Place]) -> list[tuple[VisitDraft, VisitDraft]]:
+    """Each draft of a second entry with that of the first, of the same colony and day."""
+    by_place = {
+        (norm(place.name), place.day): draft for draft, place in zip(drafts, places, strict=True)
+    }
+    return [
+        (by_place[norm(place.name), place.day - TWIN], draft)
+        for draft, place in zip(drafts, places, strict=True)
+        if place.twin and place.day is not None
+    ]
 
 
 class VisitBuilder:
@@ -131,8 +143,7 @@ class VisitBuilder:
             for sample in draft.samples:
                 if sample.method == "drone_uncapping" and "source" not in sample.facts:
                     of_drones(self.row, sample, [*own, *shared, *heads])
-        twins = [draft for draft, place in zip(drafts, places, strict=True) if place.twin]
-        settle_twins(drafts, twins)
+        settle_twins(drafts, _twins(drafts, places))
         if not all("date" in draft.facts for draft in drafts):
             drafts[0].doubts.extend(days.doubts)
         return drafts

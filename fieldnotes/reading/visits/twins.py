@@ -7,25 +7,25 @@ from collections.abc import Iterable
 from ..drafts import Doubt, VisitDraft
 
 
-def settle_twins(drafts: list[VisitDraft], twins: Iterable[VisitDraft]) -> None:
-    """Join each twin to the visit of its name, or keep both and ask where they contradict.
+def settle_twins(drafts: list[VisitDraft], pairs: Iterable[tuple[VisitDraft, VisitDraft]]) -> None:
+    """Join the second visit of each pair to the first, or keep both and ask where they contradict.
 
-    Two samples contradict too: nobody samples a colony twice without a word about it.
+    The pairs are visits of one colony on one day. Two samples contradict too: nobody samples a
+    colony twice without a word about it.
     """
-    for twin in twins:
-        first = next(d for d in drafts if d.name == twin.name)
+    for first, twin in pairs:
         if _contradict(first, twin):
             named = twin.facts.get("colony")
             twin.doubts.append(Doubt("colony", "conflict", named.spans if named else []))
         else:
             _join(first, twin)
-            drafts.remove(twin)
+            drafts[:] = [draft for draft in drafts if draft is not twin]
 
 
 def _contradict(one: VisitDraft, two: VisitDraft) -> bool:
     if one.samples and two.samples:
         return True
-    facts = one.facts.keys() & two.facts.keys()
+    facts = (one.facts.keys() & two.facts.keys()) - {"colony"}  # it may be spelled in two ways
     signs = one.signs.keys() & two.signs.keys()
     return any(one.facts[name].value != two.facts[name].value for name in facts) or any(
         one.signs[name][0] != two.signs[name][0] for name in signs
