@@ -300,6 +300,7 @@ def test_an_id_stands_once_in_all_files(folder: Path) -> None:
         pytest.param(TERMS, at_end(term("ours", "Big Words")), id="capitals, never found"),
         pytest.param(BINDINGS, at_end(bind("<n:v> !")), id="a pattern that ends with !"),
         pytest.param(BINDINGS, at_end(bind("")), id="an empty pattern"),
+        pytest.param(BINDINGS, at_end(bind("<n:v> ~12 <mite>")), id="a gap of two digits"),
         pytest.param(BINDINGS, at_end(bind("<n:v> {adjj} <mite>")), id="an unknown macro"),
         pytest.param(BINDINGS, at_end(bind("<n> <mite>")), id="a pattern that takes no value"),
         pytest.param(BINDINGS, at_end(bind("<n:val> <mite>")), id="an unknown taker"),

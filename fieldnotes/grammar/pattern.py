@@ -19,7 +19,7 @@ VALUE_KINDS = (
 )  # fmt: skip
 MARKS = ",:;=()|/+-→#✓✗&\"?×@[]%£$€<>~'!*^_"
 _PIECE = re.compile(
-    r"\s+|(?P<neg>!)|(?P<open>\{)|(?P<close>\})|(?P<bar>\|)|(?P<gap>~\d)|(?P<opt>\?)"
+    r"\s+|(?P<neg>!)|(?P<open>\{)|(?P<close>\})|(?P<bar>\|)|(?P<gap>~\d(?!\d))|(?P<opt>\?)"
     r"|(?P<cls><[a-z_0-9.]+(?::[a-z]+)?>)|(?P<lit>[^\s{}|<>~?!]+)"
 )
 

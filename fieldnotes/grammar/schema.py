@@ -497,6 +497,7 @@ class ToldWords(Strict):
     """Around the name of a colony of which nothing else is told."""
 
     aside: Words
+    owners: Words
     origin: Words
     brought: Words
     compared: Words
@@ -680,6 +681,8 @@ class TreatmentWords(Strict):
     bare: Words
     forms: Words
     told: Words
+    timeless: Phrases
+    of_hives: Words
     treated: Words
     given_beside: Words
     given_within: Words

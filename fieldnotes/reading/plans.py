@@ -55,10 +55,25 @@ def mark_days_beside_heading(
     "12 May. Thymol in on Saturday": what is put on upon another day than the visit's, and is not
     told as past, is yet to come.
     """
-    dated = {item.i for item in told}
-    if not dated:
-        return
-    for k, item in enumerate(row.items):
+    if told:
+        _plan_phrases(row, marks, words, 0, {item.i for item in told})
+
+
+def mark_days_of_phrases(row: Row, marks: list[set[str]], words: PlanWords) -> None:
+    """The same after the note's first sentence, while no day is known to date the visit.
+
+    "Hive 6 was calm. Thymol into it on Saturday": the day of the visit would stand before.
+    """
+    first = next((k for k, item in enumerate(row.items) if item.kind == "border"), len(row.items))
+    _plan_phrases(row, marks, words, first, set())
+
+
+def _plan_phrases(
+    row: Row, marks: list[set[str]], words: PlanWords, first: int, dated: set[int]
+) -> None:
+    """Plan the weekdays from item ``first`` on, but the ``dated``, that close such a phrase."""
+    for k in range(first, len(row.items)):
+        item = row.items[k]
         if item.day is None or item.day.kind != "weekday" or item.i in dated:
             continue
         if standing_of(marks, item.i, item.j) & _ELSEWHEN or not _closes(row.items, k):

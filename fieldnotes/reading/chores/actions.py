@@ -48,10 +48,11 @@ class Actions:
             return None
         if "supposed" in marks and "planned" not in marks:
             return None
-        if "planned" in marks:
-            return Action("planned", k)
         a, b = self.clauses.around(k)
         kind, by = self._told(k, a, b)
+        if "planned" in marks:
+            # "take the strips out on Friday": a chore, and no treatment that is planned
+            return None if kind == "end" else Action("planned", k)
         if self._waits(k, a, b, kind, by):
             return Action("planned", by)
         if "remembered" in marks or self._remembered(by) or self._long_ago(k, a, b):
@@ -129,18 +130,34 @@ class Actions:
         days = (self.items[j].day for j in range(max(a, k - 6), min(b, k + 8)))
         return any(d is not None and d.kind == "offset" and d.days < _LONG_AGO for d in days)
 
-    def _with_day_ahead(self, k: int, kind: str | None, by: int | None, ahead: list[int]) -> Action:
+    def _with_day_ahead(
+        self, k: int, kind: str | None, by: int | None, ahead: list[int]
+    ) -> Action | None:
         """ "Pads in today, out in two weeks": the day to come may be that of the end."""
         if kind == "ongoing":
             return Action(kind, by)
         told = by if by is not None and self.items[by].word in self.words.told else None
-        if told is not None and told < k and ahead[0] > told:
+        if told is not None and told < k and (ahead[0] > told or self._is_over(told)):
             return Action(kind or "start", told)
         first = min((j for j in ahead if j > k), default=k)
         ends = [j for j in range(k + 1, first) if "act.end" in self.items[j].ids]
         if any(first - j <= _OUT_BY or self._planned(j) for j in ends):
             return Action("start", by if kind == "start" else k)
+        if any(self._leads_to_day(j, first) for j in ends):
+            # "pads out of both on the thirty-first": a chore, and nothing is told of today
+            return None
         return Action("end" if ends else "planned", by)
+
+    def _is_over(self, j: int) -> bool:
+        """Whether the word of doing at ``j`` can only be told of what is over: no "put"."""
+        return not self.items[j].word.startswith(self.words.timeless)
+
+    def _leads_to_day(self, j: int, day: int) -> bool:
+        """Whether only hives and small words stand between the end told at ``j`` and its day."""
+        return all(
+            item.kind in ("name", "code", "n") or item.word in self.words.of_hives
+            for item in self.items[j + 1 : day]
+        )
 
     def _planned(self, j: int) -> bool:
         return "planned" in self.clauses.standing(self.items[j])

@@ -18,12 +18,23 @@ def group_mentions(page: Page) -> list[Mention]:
         rows = page.lexicon.groups.get(page.items[k].word.split(" ", 1)[0])
         mention = _group_at(page, k, rows) if rows else None
         if mention is not None:
-            if page.word(k - 1) not in compared:
+            if page.word(k - 1) not in compared and not _are_things(page, mention.last):
                 out.append(mention)
             k = mention.last
         else:
             k += 1
     return out
+
+
+_THINGS = frozenset({"super", "frame", "box", "seam", "bee", "queen_cells"})
+"""Terms of what a colony has several of."""
+
+
+def _are_things(page: Page, k: int) -> bool:
+    """ "both her supers", "all the frames": whether what stands at ``k`` is no colony."""
+    while page.word(k) in page.lexicon.around.told.owners:
+        k += 1
+    return k < page.n and not page.items[k].ids.isdisjoint(_THINGS)
 
 
 def _group_at(page: Page, k: int, rows: list[tuple[tuple[str, ...], str]]) -> Mention | None:
