@@ -300,6 +300,8 @@ class SceneWords(Strict):
     others: Between
     first: Between
     same: Between
+    refused: Between
+    unmeasured: Between
     compared: Between
     not_names: Between
     descriptive: Between

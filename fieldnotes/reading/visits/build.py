@@ -122,6 +122,8 @@ class VisitBuilder:
                     lone = samples.lone(own, drafts[-1].samples[-1], self.used)
                     draft.samples = [lone] if lone else []
                 sharer.same_again(draft, drafts[-1], own)
+            if several:
+                sharer.drop_refused(draft, own)
             general = sorted({*own, *shared}) if several else own
             observer.observe(draft, set(own_all))
             conditions.give(draft, p, place)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from ...records import Span
 from ..binding import Bound, Candidate
 from ..drafts import Doubt, Given, SampleDraft, VisitDraft
 from ..items import span_of
@@ -19,6 +22,15 @@ _CARRIED = (
     "rest_s",
     "shake_s",
 )
+_AMOUNTS = frozenset({"volume_ml", "volume_said", "bees", "bees_weight_g"})
+_RESULTS = frozenset({"mites", "mites_low", "mites_high", "rate_per_100", "mites_per_day", "cells"})
+"""Facts that show that a sample was taken."""
+LONGEST = 5
+"""Most words of a phrase such as "same again"."""
+
+
+def _split(phrases: Iterable[str]) -> frozenset[tuple[str, ...]]:
+    return frozenset(tuple(phrase.split()) for phrase in phrases)
 
 
 class Sharer:
@@ -27,7 +39,10 @@ class Sharer:
     def __init__(self, bound: Bound) -> None:
         self.bound = bound
         self.row = bound.row
-        self.same = frozenset(tuple(p.split()) for p in bound.row.grammar.scenes.same.phrases)
+        scenes = bound.row.grammar.scenes
+        self.same = _split(scenes.same.phrases)
+        self.refused = _split(scenes.refused.phrases)
+        self.unmeasured = _split(scenes.unmeasured.phrases)
 
     def same_again(self, draft: VisitDraft, before: VisitDraft, own: list[int]) -> None:
         """ "Hive 8 the same": what this colony leaves out is as for the one before."""
@@ -48,10 +63,12 @@ class Sharer:
             return
         if _differ(sample, model):
             return
+        unmeasured = self._said(own, self.unmeasured) is not None
         for name in _CARRIED:
             if (
                 name in model.facts
                 and name not in sample.facts
+                and not (unmeasured and name in _AMOUNTS)
                 and not (name == "source" and any(d.field == "frame" for d in sample.doubts))
             ):
                 if name in ("sugar_ml", "rest_s", "shake_s", "position") and same is None:
@@ -67,16 +84,39 @@ class Sharer:
             sample.wash = model.wash
             sample.doubts.append(Doubt("method", "ambiguous", [model.wash], ("alcohol", "soap")))
 
+    def drop_refused(self, draft: VisitDraft, own: list[int]) -> None:
+        """ "Clara, no wash, just a look": words of sampling there make no sample."""
+        if not any(_RESULTS & sample.facts.keys() for sample in draft.samples) and (
+            self._refuses(own)
+        ):
+            draft.samples = []
+
+    def _refuses(self, own: list[int]) -> bool:
+        """Whether it is said in ``own`` that no sample was taken."""
+        if self._said(own, self.refused) is not None:
+            return True
+        items = [self.row.items[k] for k in own]
+        return any(
+            "denied" in self.bound.standing(item)
+            and any(i.startswith(("method", "test", "sample")) for i in item.ids)
+            for item in items
+        )
+
     def same_words(self, own: list[int]) -> tuple[int, int] | None:
+        """The span of "the same again" in ``own``, or None."""
+        return self._said(own, self.same)
+
+    def _said(self, own: list[int], phrases: frozenset[tuple[str, ...]]) -> Span | None:
+        """The span of the first phrase that is said in ``own``, or None."""
         items = self.row.items
         mine = set(own)
         for k in own:
             words: list[str] = []
             j = k
-            while j < len(items) and j in mine and len(words) < 4:
+            while j < len(items) and j in mine and len(words) < LONGEST:
                 words.extend(items[j].word.split())
                 j += 1
-                if tuple(words) in self.same:
+                if tuple(words) in phrases:
                     return span_of(self.row, k, j)
         return None
 
@@ -96,14 +136,8 @@ class Sharer:
         for draft, own in zip(drafts, owned, strict=True):
             if draft.samples:
                 continue
-            items = [self.row.items[k] for k in own]
-            refused = any(
-                "denied" in self.bound.standing(i)
-                and any(n.startswith(("method", "test", "sample")) for n in i.ids)
-                for i in items
-            )
             counts = [k for k in own if self.row.items[k].kind == "n" and k not in named]
-            if counts and not refused:
+            if counts and not self._refuses(own):
                 method = common.facts["method"]
                 draft.samples = [
                     SampleDraft(facts={"method": Given(method.value, list(method.spans))})
