@@ -499,6 +499,8 @@ class ToldWords(Strict):
     """Around the name of a colony of which nothing else is told."""
 
     aside: Words
+    no_all: Words
+    all_begins: Words
     owners: Words
     origin: Words
     brought: Words

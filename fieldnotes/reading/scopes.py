@@ -288,6 +288,7 @@ class _Reach:
         self.items = row.items
         self.none = row.grammar.counts.names.none_before
         self.again = row.grammar.mentions.again
+        self.begins = row.grammar.mentions.told.all_begins
         self.colonies = colonies
         self.of = of
         self.firsts = {m.first for m in colonies}
@@ -374,7 +375,8 @@ class _Reach:
         if item.kind == "border":
             return True
         near = item.word == "and" and k > joint - 3
-        return values and not near and item.word in (",", ":", "and", "then", "but")
+        divides = item.word in (",", ":", "and", "then", "but") or item.word in self.begins
+        return values and not near and divides
 
     def _listed_after(self, m: Mention) -> tuple[int, ...]:
         """The colonies of "into A (six seams), B (four) and C" that are named after ``m``."""

@@ -11,14 +11,16 @@ def group_mentions(page: Page) -> list[Mention]:
 
     Nothing more is told of colonies that another is compared with: "same as the others".
     """
-    compared = page.lexicon.around.told.compared
+    told = page.lexicon.around.told
     out: list[Mention] = []
     k = 0
     while k < page.n:
         rows = page.lexicon.groups.get(page.items[k].word.split(" ", 1)[0])
         mention = _group_at(page, k, rows) if rows else None
         if mention is not None:
-            if page.word(k - 1) not in compared and not _are_things(page, mention.last):
+            if page.word(k - 1) not in told.compared | told.no_all and not _are_things(
+                page, mention.last
+            ):
                 out.append(mention)
             k = mention.last
         else:

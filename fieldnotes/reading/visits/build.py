@@ -172,6 +172,7 @@ class VisitBuilder:
 
     def _all_reach(self, m: Mention) -> range:
         items = self.row.items
+        begins = self.row.grammar.mentions.told.all_begins
         b = m.last
         while (
             b < len(items)
@@ -186,6 +187,7 @@ class VisitBuilder:
             a > 0
             and items[a - 1].kind != "border"
             and items[a - 1].word != "("
+            and items[a].word not in begins
             and a > m.first - 2 * REACH
             and a - 1 not in self.named_items
         ):
