@@ -34,7 +34,7 @@ HEARD: Final = {
 }
 """Sound-alikes of number words, in any company: the only thing asked of the grammar."""
 _NOTHING = re.compile(
-    r"\b(?:no|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
+    r"\b(?:no|know|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
     r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b0"
 )
 _LONGEST: Final = 9

@@ -160,7 +160,7 @@ def _compiled(files: Files, root: Path, language: str, made_from: str) -> Gramma
         cue_lexicon=cue_lexicon,
         repair_lexicon=by_two_words(
             (phrase, name)
-            for name in ("repair", "add", "total", "void", "unsettled", "filler")
+            for name in ("repair", "add", "total", "settled", "void", "unsettled", "filler")
             for phrase in getattr(repairs, name).phrases
         ),
         step_lexicon=by_two_words(_step_phrases(files.steps)),

@@ -268,6 +268,7 @@ class Repairs(Strict):
     repair: Between
     add: Between
     total: Between
+    settled: Between
     void: Between
     unsettled: Between
     filler: Between
@@ -626,6 +627,7 @@ class BesideNames(Strict):
     ends: Words
     passed: Words
     none: Words
+    none_phrases: Phrases
     dealt: Words
     dealt_between: Words
 
@@ -638,6 +640,7 @@ class BareNumbers(Strict):
     naming: Words
     pronouns: Words
     pointing: Words
+    having: Words
 
 
 class AloneWords(Strict):

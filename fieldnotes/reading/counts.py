@@ -2,9 +2,9 @@
 
 Keepers count aloud: "two, then one more, so three", "five, no, six", "one in the first pour, two in
 the second". Each count has a role: the first, a part that is added, a total that sums up, a repair
-that replaces. A bare number on the way ("there was one hiding, so five") is spare: by itself it is
-no count, but it may explain one; so may "another" without a number. Folding them in order gives
-the count, or a doubt.
+that replaces, the one that is said to hold. A bare number on the way ("there was one hiding, so
+five") is spare: by itself it is no count, but it may explain one; so may "another" without one.
+Folding them in order gives the count, or a doubt.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-Role = Literal["count", "add", "total", "repair", "spare", "another"]
+Role = Literal["count", "add", "total", "repair", "settled", "spare", "another"]
 Trouble = Literal["ambiguous", "conflict"]
 
 
@@ -62,7 +62,7 @@ def fold(told: list[Told]) -> Folded:
 
 def _settles(t: Told, bounds: Told) -> bool:
     """Whether a count tells which number of a range holds: "three or four, no, four"."""
-    if t.role in ("repair", "total"):
+    if t.role in ("repair", "total", "settled"):
         return True
     low = bounds.low if bounds.low is not None else 0
     high = bounds.high if bounds.high is not None else t.value
@@ -122,7 +122,7 @@ class _Tally:
             self.total = None
             self.open = self.open or t.open
             self.confirmed = True
-        elif self._explained(t):
+        elif t.role == "settled" or self._explained(t):
             self._settle(t, index)
         elif t.role == "spare":
             self.spare.append(t.value)

@@ -9,6 +9,9 @@ from ..tables import Table
 from .candidates import Candidate
 from .columns import days_in_rows
 
+FEWEST = 70
+"""Bees below which a number without a word of bees is no size of a sample."""
+
 
 def choose(
     candidates: list[Candidate], tables: list[Table], row: Row, written: dt.date
@@ -34,7 +37,7 @@ def choose(
             continue
         if c.slot == "mites" and row.items[c.k].kind == "frac" and row.items[c.k].over < 30:
             continue
-        if c.slot == "bees" and c.weight < 4 and row.items[c.k].value < 40:
+        if c.slot == "bees" and c.weight < 4 and row.items[c.k].value < FEWEST:
             continue
         by_item.setdefault(c.k, []).append(c)
     for k, cell in cells.items():

@@ -6,6 +6,9 @@ from ..items import Row
 from ..scenes import Mention
 from .candidates import Candidate
 
+_LONGEST = 5
+"""Items that a phrase for no mites may have."""
+
 
 def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     """ "A 14", "hive 2: 3", "Heron 5": a bare number right after a colony's name counts mites.
@@ -65,7 +68,21 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             out.append(Candidate("mites", item.value, k, k, k + 1, 3.4))
         elif item.word in said.none and ends:
             out.append(Candidate("mites", 0, -1, k, k + 1, 3.6))
+        elif last := _none_in_words(row, k):
+            out.append(Candidate("mites", 0, -1, k, last, 3.6))
     return out
+
+
+def _none_in_words(row: Row, k: int) -> int:
+    """ "Not a single one": the item after such a phrase that begins at item ``k``, or 0."""
+    phrases = row.grammar.counts.names.none_phrases
+    words: list[str] = []
+    for last, item in enumerate(row.items[k : k + _LONGEST], start=k + 1):
+        words += item.word.split()
+        if " ".join(words) in phrases:
+            after = row.items[last] if last < len(row.items) else None
+            return last if after is None or after.kind in ("border", "mark") else 0
+    return 0
 
 
 def counts_said_alone(row: Row) -> list[Candidate]:

@@ -47,7 +47,8 @@ class ItemBuilder:
             word
             for word, by_second in grammar.lexicon.items()
             if any(
-                ids & {"hive", "nuc", "queen", "stand_place"} for _, ids in by_second.get("", ())
+                ids & {"hive", "nuc", "queen", "stand_place", "board.weak"}
+                for _, ids in by_second.get("", ())
             )
         )
         self._w = frozenset({"w"})
@@ -98,7 +99,7 @@ class ItemBuilder:
         return _joined(out, joins, text) if joins else out
 
     def _plain_possessive(self, word: str) -> str:
-        """ "hive's" and "two's" are hive and two; other words keep their ending."""
+        """ "hive's", "board's", "two's" are hive, board, two; other words keep their ending."""
         if word[-2:] == "'s":
             base = word[:-2]
             if (

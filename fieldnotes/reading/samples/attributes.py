@@ -51,8 +51,6 @@ def give(bound: Bound, sample: SampleDraft, slot: str, c: Candidate) -> None:
         return
     if slot == "volume" and c.weight < 4 and isinstance(value, float) and value > 700:
         return
-    if slot == "bees" and c.weight < 4 and isinstance(value, float) and value < 40:
-        return
     if (
         slot == "weight"
         and c.weight < 3

@@ -10,9 +10,13 @@ from ..items import Item, item_span, span_of
 from ..standing import BLOCKING
 from .methods import BEE_TERMS
 from .roles import role_before, role_of, round_of
+from .topics import counts_other_things
 
 SURE = 3.0
 """Weight of a binding from which a number counts mites by its own words."""
+
+NOUNLESS = 3.4
+"""Weight below which no word of mites or bees stands with a number."""
 
 FAIR = 2.5
 """Weight from which a number counts mites where nothing surer is told; below it is asked."""
@@ -76,7 +80,7 @@ class MiteCounter:
             counts = [c for c in counts if c.slot == "mites" or method == "visual"]
         if any(c.column for c in counts):
             counts = [c for c in counts if c.column]
-        counts = [c for c in counts if not self._denied(c)]
+        counts = [c for c in counts if not self._denied(c) and not self._of_other_things(c)]
         counts = [c for c in counts if c.weight >= FAIR or c.column or not self._of_something(c.k)]
         own = (
             sample.facts.keys() & {"method", "volume_ml", "bees", "source", "days", "bees_weight_g"}
@@ -88,15 +92,26 @@ class MiteCounter:
         return self._surest(counts)
 
     def _names_mites(self, c: Candidate) -> bool:
-        """Whether a fixed count names mites, or is one word beside a colony's name."""
+        """Whether a fixed count names mites, or is said of none right beside a colony's name."""
         span = self.row.items[c.first : c.last]
-        return len(span) == 1 or any("mite" in item.ids for item in span)
+        words = " ".join(item.word for item in span)
+        return (
+            len(span) == 1
+            or words in self.row.grammar.counts.names.none_phrases
+            or any("mite" in item.ids for item in span)
+        )
 
     def _denied(self, c: Candidate) -> bool:
         """Whether a count is said not to be: "not five mites", but not "five, no, make it six"."""
         if "denied" not in c.standing or c.value == 0:
             return False
         return c.k < 0 or role_of(self.row, self.row.items[c.k]) != "repair"
+
+    def _of_other_things(self, c: Candidate) -> bool:
+        """Whether a count without a word of mites stands in a sentence that counts other things."""
+        return (
+            c.k >= 0 and not c.column and c.weight < NOUNLESS and counts_other_things(self.row, c.k)
+        )
 
     def _drone_proof(self, sample: SampleDraft) -> list[Span]:
         """The words that show that infested cells are of drone brood."""
@@ -128,7 +143,7 @@ class MiteCounter:
         item = self.row.items[c.k]
         return (
             item.word in self.around.pronouns
-            and c.weight < 3.4
+            and c.weight < NOUNLESS
             and role_of(self.row, item) == "count"
         )
 
@@ -182,6 +197,8 @@ class MiteCounter:
         return (
             (have is None or (have.slot == "mites" and have.weight < SURE))
             and not self._named(k)
+            and not self._pointed_at(k)
+            and not counts_other_things(self.row, k)
             and not (item.open and not self._bare(k))
             and not standing & BLOCKING
             and ("denied" not in standing or role_of(self.row, item) == "repair")

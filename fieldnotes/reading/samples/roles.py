@@ -1,4 +1,4 @@
-"""Stage 10b: whether a count adds to, sums up or replaces what was counted before it."""
+"""Stage 10b: whether a count adds to, sums up, replaces or settles what was counted before it."""
 
 from __future__ import annotations
 
@@ -8,13 +8,15 @@ from ..items.row import Hit
 
 
 def role_of(row: Row, item: Item) -> Role:
-    """Whether a count adds to, sums up or replaces what was counted before it.
+    """Whether a count adds to, sums up, replaces or settles what was counted before it.
 
     Words right before it count first ("no, five", "so five", "then another five"), then the round
     that it was counted in ("five on the second shake"), then a correction further off, then words
     after it ("five more", "five in all").
     """
     near = row.ops_near(item.i - 16, item.j + 3)
+    if _holds(row, item, near):
+        return "settled"
     before = _right_before(row, item, near)
     if (round_of(row, item) or 1) > 1:
         return "add"
@@ -23,6 +25,12 @@ def role_of(row: Row, item: Item) -> Role:
     if _corrected_from_afar(row, item, near):
         return "repair"
     return _after(row, item, near)
+
+
+def _holds(row: Row, item: Item, near: list[Hit]) -> bool:
+    """ "We go with six", "six is the right one": whether words right beside a count choose it."""
+    noun = item.j < len(row.words) and row.words[item.j] in row.grammar.roles.mites
+    return any("settled" in names and (j == item.i or i == item.j + noun) for names, i, j in near)
 
 
 def round_of(row: Row, item: Item) -> int | None:
