@@ -550,6 +550,7 @@ class JoinWords(Strict):
     """By which items are joined."""
 
     ranges: Words
+    either: Words
     not_ranges: Words
     lists: Words
     aloud: Words

@@ -48,6 +48,9 @@ class Joiner:
             if item.kind in QUANTITIES:
                 k = self._range(items, k, spaces, out)
                 item = items[k]
+                if item.kind == "n" and out and out[-1].word in self.words.either:
+                    # "sicks or seven": whatever the first was, which of the two is open
+                    item.hedged = item.open = True
                 self._hedge_before(out, item)
                 k += self._hedge_after(items, k, item, words)
             out.append(item)
