@@ -301,6 +301,7 @@ class SceneWords(Strict):
     others: Between
     first: Between
     same: Between
+    same_amount: Between
     refused: Between
     unmeasured: Between
     compared: Between
@@ -340,6 +341,7 @@ class NameWords(Strict):
     exclaimed: Words
     endings: Phrases
     filled: Words
+    rates: Words
     bands: list[int]
     cue: list[NameCue]
 
@@ -562,6 +564,8 @@ class DayCompany(Strict):
     """Around days, and what only looks like one."""
 
     lying: Words
+    boards: Words
+    planning: Words
     dropped: Words
     short: Words
     scores: Words
@@ -627,6 +631,7 @@ class BesideNames(Strict):
     between: Words
     ends: Words
     passed: Words
+    within: Words
     none: Words
     none_phrases: Phrases
     dealt: Words

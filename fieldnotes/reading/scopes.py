@@ -312,6 +312,9 @@ class _Reach:
             # "thymol on A4 and on B2": the same was given to both
             self.gave[m.last] = span = self.gave[span.start]
             owner = (*self.of[span.start], *owner)
+        elif self._tells_of_sample(span, joint) and len(span) <= GIVEN_REACH:
+            # "rolled half a cup off hive 4", "sticky board under hive 5"
+            pass
         elif not (
             any(self.items[j].kind == "n" or self.items[j].word in self.none for j in span)
             and len(span) <= COUNT_REACH
@@ -323,6 +326,12 @@ class _Reach:
             return
         for j in span:
             self.of[j] = owner
+
+    def _tells_of_sample(self, span: range, joint: int) -> bool:
+        """Whether a clause up to a preposition tells how a colony was sampled."""
+        return self.items[joint].word in _JOINTS and any(
+            _tells_how(self.items[j]) or "board.weak" in self.items[j].ids for j in span
+        )
 
     def back_from_all(self, m: Mention) -> None:
         """ "the oxalic acid goes on both of them": what is given there is given to all."""

@@ -60,6 +60,7 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
             or k + 1 in starts
             or after.kind in ("border", "day")
             or after.word in said.ends
+            or _in_days(row, k + 1)
             or not after.word[:1].isalnum()
         )
         if item.kind == "n" and ends and float(item.value) == int(item.value):
@@ -71,6 +72,13 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
         elif last := _none_in_words(row, k):
             out.append(Candidate("mites", 0, -1, k, last, 3.6))
     return out
+
+
+def _in_days(row: Row, k: int) -> bool:
+    """ "in 3 days" at item ``k``: what dropped in that time was counted before it."""
+    items = row.items
+    said = row.grammar.counts.names.within
+    return k + 1 < len(items) and items[k].word in said and items[k + 1].kind in ("days", "hours")
 
 
 def _none_in_words(row: Row, k: int) -> int:

@@ -86,10 +86,22 @@ class ValueReader:
 
     def _lies_in(self, spot: Spot) -> bool:
         """Whether "in" says that a board lies, or that mites dropped in so many days."""
+        around = self.around_days
+        near = spot.near_before(6)
         return spot.i > 0 and (
-            spot.before in self.around_days.lying
-            or not self.around_days.dropped.isdisjoint(spot.near_before(6))
+            spot.before in around.lying
+            or not around.dropped.isdisjoint(near)
+            # "Boards: hive 3 12 in 3 days", but not "look at hive 3 in 3 days"
+            or (
+                self._is_number(spot.before)
+                and around.planning.isdisjoint(near)
+                and not around.boards.isdisjoint(spot.words)
+            )
         )
+
+    def _is_number(self, word: str) -> bool:
+        numbers = self.grammar.numbers
+        return word.isdecimal() or word in numbers.words or word in numbers.tens
 
     def _short_weekday(self, spot: Spot) -> Day | None:
         """ "Sat", "Wed": a day only beside a mark, a number, or at the head of a line."""

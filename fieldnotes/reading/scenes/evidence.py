@@ -27,7 +27,15 @@ _MARKS = {
 _FORMS = ("capital_inside", "capital_head", "small")
 """How a name can be written: with a capital amid a sentence or at its head, or small."""
 _COUNTED = ("n", "ord", "vol", "spoon", "dur")
-_COMPANY = ("line_colon", "line_dash", "line_comma", "line_n", "head_has", "possessive_fact")
+_COMPANY = (
+    "line_colon",
+    "line_dash",
+    "line_comma",
+    "line_n",
+    "head_has",
+    "possessive_fact",
+    "with_n",
+)
 """Marks that several names of one note share: what one has says more where others have it."""
 WINDOW = 8
 """Items before and after a name that are asked for words of the trade."""
@@ -122,6 +130,8 @@ def _form(page: Page, run: Run, head: bool, line: bool) -> set[str]:
         marks.add("term")
     if run.number:
         marks.add("number" if run.number.isdigit() else "side")
+    if run.number.isdigit() or (run.last < page.n and page.items[run.last].kind == "n"):
+        marks.add("with_n")
     if page.items[run.last - 1].raw.endswith("'s"):
         marks.add("possessive")
     elif word.endswith("s") and not word.endswith("ss"):

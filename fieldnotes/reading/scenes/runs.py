@@ -176,14 +176,14 @@ def _number(page: Page, first: int, last: int, taken: set[int]) -> str:
     """The number, letter or side at ``last`` that may belong to the name before it, or ""."""
     if last >= page.n or last in taken or page.items[last - 1].raw.endswith("'s"):
         return ""
-    item = page.items[last]
+    item, names = page.items[last], page.lexicon.names
     if item.kind == "letter":
         return item.raw if capital(item) and capital(page.items[first]) else ""
-    if item.word in page.lexicon.names.ends and not page.typed:
+    if item.word in names.ends and not page.typed:
         return item.word
     if not is_whole(item) or item.hedged or item.value > HIGHEST_IN_NAME:
         return ""
-    if page.counts(last) or _measures(page, last + 1):
+    if page.counts(last) or _measures(page, last + 1) or page.word(last + 1) in names.rates:
         return ""
     if item.value > HIGHEST_AT_HEAD and page.at_line_start(first):
         return ""

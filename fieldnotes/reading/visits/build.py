@@ -121,7 +121,8 @@ class VisitBuilder:
                 if not draft.samples and drafts[-1].samples and sharer.same_words(own):
                     lone = samples.lone(own, drafts[-1].samples[-1], self.used)
                     draft.samples = [lone] if lone else []
-                sharer.same_again(draft, drafts[-1], own)
+                sampled = next((d for d in reversed(drafts) if d.samples), drafts[-1])
+                sharer.same_again(draft, sampled, own)
             if several:
                 sharer.drop_refused(draft, own)
             general = sorted({*own, *shared}) if several else own

@@ -18,6 +18,7 @@ _OF_COLONIES = frozenset(
         "board", "infested", "place", "method",
     }
 )  # fmt: skip
+_OF_NAMED = ("temper.", "board.")
 _EVERYDAY = frozenset({"method.roll", "method.shake", "method.wash"})
 """Words of sampling that laundry, tape and rugs share."""
 
@@ -25,11 +26,11 @@ _EVERYDAY = frozenset({"method.roll", "method.shake", "method.wash"})
 def tells_of_colonies(row: Row, *, named: bool) -> bool:
     """Whether any word of the note is said of colonies alone.
 
-    Tempers are said of anybody; they count where the note names a colony.
+    Tempers are said of anybody, and boards lie anywhere; they count where the note names a colony.
     """
     return any(
         name not in _EVERYDAY
-        and (name.split(".")[0] in _OF_COLONIES or (named and name.startswith("temper.")))
+        and (name.split(".")[0] in _OF_COLONIES or (named and name.startswith(_OF_NAMED)))
         for item in row.items
         for name in item.ids
     )

@@ -41,6 +41,7 @@ class Sharer:
         self.row = bound.row
         scenes = bound.row.grammar.scenes
         self.same = _split(scenes.same.phrases)
+        self.same_amount = _split(scenes.same_amount.phrases)
         self.refused = _split(scenes.refused.phrases)
         self.unmeasured = _split(scenes.unmeasured.phrases)
 
@@ -50,6 +51,9 @@ class Sharer:
             return
         sample, model = draft.samples[0], before.samples[-1]
         same = self.same_words(own)
+        if self._said(own, self.same_amount) is not None:
+            for name in _AMOUNTS & model.facts.keys() - sample.facts.keys():
+                sample.facts[name] = model.facts[name]
         said = sample.facts.keys() & {
             "method",
             "volume_ml",
