@@ -459,6 +459,8 @@ class AgainWords(Strict):
     speaks: Words
     breaks: Words
     verbs: Words
+    gave: Words
+    given: Words
     opens: Words
     back: Words
     to: Words
@@ -692,6 +694,7 @@ class TreatmentWords(Strict):
     """Around treatments."""
 
     bare: Words
+    pronouns: Words
     forms: Words
     told: Words
     timeless: Phrases

@@ -12,6 +12,9 @@ from .items import QUANTITIES, CueHit, Item, Row
 _BORDERS = frozenset({".", ";", "!", "\n", "\n\n"})
 _CLOSERS = _BORDERS | {",", ")"}
 
+_SAMPLED_FROM = frozenset({"brood_frame", "honey_frame", "pollen_frame", "sample"})
+"""Terms of where a sample came from, after which "none" is its count."""
+
 BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
 """Standings of words that tell nothing of the visit itself."""
 
@@ -42,7 +45,8 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
                 # "put off to Sunday": the day after it is seen to be of the plan
                 for t in range(hit.i, hit.j):
                     out[t].add(cue.standing)
-            _backward(cue, hit.i, row, out, cues)
+            if not _counts_none(cue, hit, item_at, row):
+                _backward(cue, hit.i, row, out, cues)
         else:
             _forward(cue, hit, row, out, item_at, cues, stops)
     return out
@@ -59,6 +63,17 @@ def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], row: Row) -> bool
         and after is not None
         and after.kind in QUANTITIES
         and row.words[hit.i] in row.grammar.cues.denial_corrects
+    )
+
+
+def _counts_none(cue: Cue, hit: CueHit, item_at: dict[int, Item], row: Row) -> bool:
+    """ "half a cup, brood frame none": a count of none, which does not deny the frame."""
+    before = item_at.get(hit.i - 1)
+    return (
+        cue.standing == "denied"
+        and before is not None
+        and row.words[hit.i] in row.grammar.counts.names.none
+        and (before.kind == "vol" or not before.ids.isdisjoint(_SAMPLED_FROM))
     )
 
 

@@ -53,6 +53,8 @@ class Actions:
         if "planned" in marks:
             # "take the strips out on Friday": a chore, and no treatment that is planned
             return None if kind == "end" else Action("planned", k)
+        if kind == "ongoing" and (end := self._then_taken_out(k, b)):
+            return Action("end", end)
         if self._waits(k, a, b, kind, by):
             return Action("planned", by)
         if "remembered" in marks or self._remembered(by) or self._long_ago(k, a, b):
@@ -76,6 +78,16 @@ class Actions:
             if kind is not None:
                 return kind, j
         return None, None
+
+    def _then_taken_out(self, k: int, b: int) -> int:
+        """ "Strips have been in since June, took them out today": the item that ends it, or 0."""
+        for j in range(k + 1, b - 1):
+            if "act.end" in self.items[j].ids and (
+                self.items[j + 1].word in self.words.pronouns
+                or (self.items[j].word.split()[-1] in self.words.bare)
+            ):
+                return 0 if self.clauses.standing(self.items[j]) else j
+        return 0
 
     def _distance(self, j: int, k: int) -> tuple[bool, float]:
         """Weak words ("in", "off") come last; of two as near, the one that follows comes first."""

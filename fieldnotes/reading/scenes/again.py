@@ -144,6 +144,10 @@ def _heads_a_line(page: Page, k: int) -> bool:
 
 def _is_told(page: Page, k: int) -> bool:
     """ "opened 4": the hive, unless it is supers that are counted."""
+    again = page.lexicon.around.again
+    if page.word(k - 1) in again.gave and page.word(k + 1) in again.given:
+        # "gave three a frame of eggs"
+        return True
     if page.word(k - 1) not in page.lexicon.names.listing:
         return False
     after = page.items[k + 1] if k + 1 < page.n else None

@@ -13,6 +13,17 @@ FLAGS = ("eggs", "larvae", "capped_brood", "broodless", "excluder", "queen_clipp
 
 _FRAMES = ("frames_bees", "frames_brood", "frames_stores")
 
+BROUGHT_REACH = 8
+"""Items before eggs or brood among which it may stand that they were given to the colony."""
+
+
+def _cups(c: Candidate, *, denied: bool) -> object:
+    """How many queen cups a candidate tells: 0, a number, or True where none is said."""
+    if denied:
+        return 0
+    counted = c.k >= 0 and isinstance(c.value, (int, float))
+    return int(float(str(c.value))) if counted else True
+
 
 class Observer:
     """Adds to drafts what was seen."""
@@ -21,91 +32,93 @@ class Observer:
         self.bound = bound
         self.row = bound.row
 
-    def observe(
-        self,
-        draft: VisitDraft,
-        own: set[int],
-    ) -> None:
-        items = self.row.items
-        cells_said: list[Candidate] = []
+    def observe(self, draft: VisitDraft, own: set[int]) -> None:
+        """Add what the items ``own`` tell of the colony of ``draft``."""
+        cells: list[Candidate] = []
         seen: list[tuple[int, bool, Candidate]] = []
-        tempers: list[tuple[int, str, Candidate]] = []
+        tempers: list[Candidate] = []
         for c in self.bound.of(own):
-            where = c.k if c.k >= 0 else c.first
             if c.standing & BLOCKING:
                 continue
             denied = "denied" in c.standing
             if c.slot in FLAGS:
-                if denied and not c.weight:
-                    continue
-                value = not denied
-                old = draft.facts.get(c.slot)
-                span = span_of(self.row, c.first, c.last)
-                if (
-                    old is None
-                    or (old.value is False and value and old.weight <= c.weight)
-                    or (old.value != value and not value and self.bound.repaired(old.at, where))
-                ):
-                    draft.facts[c.slot] = Given(value, [span], weight=c.weight)
+                self._flag(draft, c, denied=denied)
             elif c.slot == "bias":
                 for name in ("eggs", "larvae", "capped_brood"):
-                    draft.facts.setdefault(
-                        name, Given(not denied, [span_of(self.row, c.first, c.last)])
-                    )
+                    draft.facts.setdefault(name, Given(not denied, [self._span(c)]))
             elif c.slot in _FRAMES:
                 self._frames(draft, c)
             elif c.slot == "queen_seen":
-                value = bool(c.value) and not denied
-                seen.append((where, value, c))
+                where = c.k if c.k >= 0 else c.first
+                seen.append((where, bool(c.value) and not denied, c))
             elif c.slot == "queen_status" and not denied:
-                draft.facts["queen_status"] = Given(c.value, [span_of(self.row, c.first, c.last)])
-            elif c.slot in ("queen_cells", "queen_cups"):
-                if c.slot == "queen_cells":
-                    cells_said.append(c)
-                else:
-                    value2: object = (
-                        0
-                        if denied
-                        else (
-                            int(float(c.value))
-                            if c.k >= 0 and isinstance(c.value, (int, float))
-                            else True
-                        )
-                    )
-                    draft.facts[c.slot] = Given(value2, [span_of(self.row, c.first, c.last)])
-            elif c.slot.startswith("temper_"):
-                if denied:
-                    continue
-                tempers.append((where, str(c.value), c))
+                draft.facts["queen_status"] = Given(c.value, [self._span(c)])
+            elif c.slot == "queen_cells":
+                cells.append(c)
+            elif c.slot == "queen_cups":
+                draft.facts[c.slot] = Given(_cups(c, denied=denied), [self._span(c)])
+            elif c.slot.startswith("temper_") and not denied:
+                tempers.append(c)
             elif c.slot == "hive_weight" and c.k >= 0:
+                item = self.row.items[c.k]
                 draft.facts["hive_weight_kg"] = Given(
-                    round(items[c.k].value / 1000, 2), [item_span(items[c.k])]
+                    round(item.value / 1000, 2), [item_span(item)]
                 )
         self._queen(draft, seen)
-        self._queen_cells(draft, cells_said)
-        if tempers:
-            kinds = {t for _, t, _ in tempers}
-            if len(kinds) == 1 or tempers[-1][1] == "defensive":
-                pick = tempers[-1] if len(kinds) > 1 else tempers[0]
-            else:
-                pick = tempers[0]
-            draft.facts["temper"] = Given(pick[1], [span_of(self.row, pick[2].first, pick[2].last)])
+        self._queen_cells(draft, cells)
+        self._temper(draft, tempers)
         self._unclear_frames(draft, own)
+        self._signs(draft, own)
+
+    def _span(self, c: Candidate) -> tuple[int, int]:
+        return span_of(self.row, c.first, c.last)
+
+    def _flag(self, draft: VisitDraft, c: Candidate, *, denied: bool) -> None:
+        """Add a fact that is true or false; what was seen outweighs what was not."""
+        if (denied and not c.weight) or self._brought(c.first):
+            return
+        where = c.k if c.k >= 0 else c.first
+        value = not denied
+        old = draft.facts.get(c.slot)
+        if (
+            old is None
+            or (old.value is False and value and old.weight <= c.weight)
+            or (old.value != value and not value and self.bound.repaired(old.at, where))
+        ):
+            draft.facts[c.slot] = Given(value, [self._span(c)], weight=c.weight)
+
+    def _brought(self, k: int) -> bool:
+        """ "gave three a frame of eggs": whether what is told at item ``k`` came from elsewhere."""
+        words = self.row.grammar.mentions
+        frame = False
+        for item in reversed(self.row.items[max(0, k - BROUGHT_REACH) : k]):
+            if item.kind == "border":
+                return False
+            frame = frame or item.word in words.told.brought
+            if item.word in words.again.gave:
+                return frame
+        return False
+
+    def _temper(self, draft: VisitDraft, tempers: list[Candidate]) -> None:
+        """The first temper told; of several kinds the last, if it is the warning one."""
+        if not tempers:
+            return
+        several = len({c.value for c in tempers}) > 1
+        pick = tempers[-1] if several and tempers[-1].value == "defensive" else tempers[0]
+        draft.facts["temper"] = Given(str(pick.value), [self._span(pick)])
+
+    def _signs(self, draft: VisitDraft, own: set[int]) -> None:
         for k in sorted(own):
-            item = items[k]
+            item = self.row.items[k]
+            marks = self.bound.standing(item)
             for name in item.ids:
-                if not name.startswith("sign."):
-                    continue
-                marks = self.bound.standing(item)
-                if marks & BLOCKING:
+                if not name.startswith("sign.") or marks & BLOCKING:
                     continue
                 if name == "sign.mites_on_bees" and k and "count" in item.word:
                     continue
-                present = "denied" not in marks
                 sign = name.split(".", 1)[1]
-                if sign in draft.signs and draft.signs[sign][0]:
-                    continue
-                draft.signs[sign] = (present, item_span(item))
+                if not (sign in draft.signs and draft.signs[sign][0]):
+                    draft.signs[sign] = ("denied" not in marks, item_span(item))
 
     def _unclear_frames(self, draft: VisitDraft, own: set[int]) -> None:
         """ "8 FoB" may be frames of bees or of brood: it is asked, not taken."""

@@ -40,6 +40,7 @@ class Sharer:
         self.bound = bound
         self.row = bound.row
         scenes = bound.row.grammar.scenes
+        self.none = bound.row.grammar.counts.names.none
         self.same = _split(scenes.same.phrases)
         self.same_amount = _split(scenes.same_amount.phrases)
         self.refused = _split(scenes.refused.phrases)
@@ -100,6 +101,9 @@ class Sharer:
         if self._said(own, self.refused) is not None:
             return True
         items = [self.row.items[k] for k in own]
+        if any(item.word in self.none for item in items):
+            # "alcohol, half cup, brood frame, none" denies no sample
+            return False
         return any(
             "denied" in self.bound.standing(item)
             and any(i.startswith(("method", "test", "sample")) for i in item.ids)
