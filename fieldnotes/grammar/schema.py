@@ -244,6 +244,7 @@ class PlanWords(Strict):
     helpers: Words
     past: Words
     conditions: Words
+    asides: Words
     today: Words
 
 
@@ -698,6 +699,7 @@ class TreatmentWords(Strict):
     forms: Words
     told: Words
     timeless: Phrases
+    takes_out: Words
     of_hives: Words
     treated: Words
     given_beside: Words
@@ -706,6 +708,9 @@ class TreatmentWords(Strict):
     no_conditions: Words
     to_come: Words
     not_starts: Words
+    did: Words
+    got: Words
+    determiners: Words
     in_hives: Words
 
 

@@ -156,7 +156,8 @@ def _object(items: list[Item], j: int, k: int, words: PlanWords) -> bool:
 def _verb_after(row: Row, k: int, marks: list[set[str]], words: PlanWords) -> int | None:
     """The item before a plan that follows the day at ``k`` with only its subject between."""
     items = row.items
-    for j in range(k + 1, min(len(items), k + 1 + SUBJECT)):
+    first = _after_aside(items, k + 1, words)
+    for j in range(first, min(len(items), first + SUBJECT)):
         item = items[j]
         if item.word in words.conditions:
             return None
@@ -167,3 +168,18 @@ def _verb_after(row: Row, k: int, marks: list[set[str]], words: PlanWords) -> in
         if not (item.word in words.subjects or item.kind in _NAMING or item.word in words.objects):
             return None
     return None
+
+
+def _after_aside(items: list[Item], k: int, words: PlanWords) -> int:
+    """The item after a condition between two commas that begins at ``k``, else ``k``.
+
+    "On Thursday, before anything is sealed, they get oxalic".
+    """
+    if k + 1 >= len(items) or items[k].word != "," or items[k + 1].word not in words.asides:
+        return k
+    for j in range(k + 1, min(len(items), k + 1 + REACH)):
+        if items[j].kind == "border":
+            return k
+        if items[j].word == ",":
+            return j + 1
+    return k

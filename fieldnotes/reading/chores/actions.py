@@ -16,6 +16,9 @@ _LONG_AGO = -6
 _OUT_BY = 2
 """Items between "out" and the day to come when that is the day of the end."""
 
+_THEN = 3
+"""Items after the name within which a time gone by is told with it."""
+
 _JOINING = frozenset({",", "/", "+", "&"})
 _OTHER_GIFTS = ("active.", "super", "feed.")
 
@@ -52,7 +55,7 @@ class Actions:
         kind, by = self._told(k, a, b)
         if "planned" in marks:
             # "take the strips out on Friday": a chore, and no treatment that is planned
-            return None if kind == "end" else Action("planned", k)
+            return None if kind == "end" or self._bid_out(k) else Action("planned", k)
         if kind == "ongoing" and (end := self._then_taken_out(k, b)):
             return Action("end", end)
         if self._waits(k, a, b, kind, by):
@@ -108,8 +111,26 @@ class Actions:
             return "end"
         if item.word == "in" and j > k + 1 and self._names_hives(j + 1):
             return None
+        if self._done_or_got(j, k):
+            return "start"
         starts = "act.start" in item.ids and item.word not in self.words.not_starts
         return "start" if starts or (item.word == "on" and j > k) else None
+
+    def _done_or_got(self, j: int, k: int) -> bool:
+        """ "I did the oxalic", "6 got its formic": verbs of giving only right before the name.
+
+        The keeper who "got formic" has bought it; a hive that did was given it.
+        """
+        if j > k or any(x.word not in self.words.determiners for x in self.items[j + 1 : k]):
+            return False
+        after = self.items[k + 1 : k + 1 + _THEN]
+        if any("remembered" in self.clauses.standing(x) for x in after):
+            # "did the oxalic last year"
+            return False
+        word = self.items[j].word
+        return word in self.words.did or (
+            word in self.words.got and j > 0 and self._names_hives(j - 1)
+        )
 
     def _names_hives(self, j: int) -> bool:
         """ "strips in all hives": "in" says where, not what was done."""
@@ -148,6 +169,9 @@ class Actions:
         """ "Pads in today, out in two weeks": the day to come may be that of the end."""
         if kind == "ongoing":
             return Action(kind, by)
+        if self._bid_out(k):
+            # "pull the strips on 8 November": a chore, and nothing is told of today
+            return None
         told = by if by is not None and self.items[by].word in self.words.told else None
         if told is not None and told < k and (ahead[0] > told or self._is_over(told)):
             return Action(kind or "start", told)
@@ -159,6 +183,13 @@ class Actions:
             # "pads out of both on the thirty-first": a chore, and nothing is told of today
             return None
         return Action("end" if ends else "planned", by)
+
+    def _bid_out(self, k: int) -> bool:
+        """Whether a verb that bids to take ``k`` out stands before it, at most an article apart."""
+        before = self.items[max(0, k - 2) : k]
+        if len(before) == 2 and before[1].word not in self.words.of_hives:
+            del before[0]
+        return any(item.word in self.words.takes_out for item in before)
 
     def _is_over(self, j: int) -> bool:
         """Whether the word of doing at ``j`` can only be told of what is over: no "put"."""
