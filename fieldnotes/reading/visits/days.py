@@ -74,13 +74,24 @@ def day_options(day: Day | None, written: dt.date) -> tuple[str, ...]:
 def day_of_putting_in(row: Row, k: int) -> bool:
     """Whether a board went in on the day at item ``k``: not the day of the visit."""
     said = row.grammar.samples.boards
-    return _near(row, k, said.put_in) and not _near(row, k, said.taken_out)
+    # a board pulled "from under hive 6" was taken out
+    put_in = _near(row, k, said.put_in, unless_after=said.lay_from)
+    return put_in and not _near(row, k, said.taken_out)
 
 
-def _near(row: Row, k: int, words: frozenset[str]) -> bool:
-    """Whether one of the words stands within the few items before item ``k``."""
-    before = row.items[max(0, k - 3) : k]
-    return any(part in words for x in before for part in (x.word, *x.word.split()))
+def _near(
+    row: Row, k: int, words: frozenset[str], unless_after: frozenset[str] = frozenset()
+) -> bool:
+    """Whether one of the words stands within the few items before item ``k``.
+
+    It does not count right after one of ``unless_after``.
+    """
+    items = row.items
+    return any(
+        part in words and not (j and items[j - 1].word in unless_after)
+        for j in range(max(0, k - 3), k)
+        for part in (items[j].word, *items[j].word.split())
+    )
 
 
 def _several(headings: list[_Told]) -> bool:
