@@ -391,6 +391,7 @@ class HiveNounWords(Strict):
     no_name_before: Words
     box: Words
     box_parts: Words
+    box_heads: Words
     nuc: Words
     nuc_head: Words
     nuc_things: Words

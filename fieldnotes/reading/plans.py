@@ -74,7 +74,9 @@ def _plan_phrases(
     """Plan the weekdays from item ``first`` on, but the ``dated``, that close such a phrase."""
     for k in range(first, len(row.items)):
         item = row.items[k]
-        if item.day is None or item.day.kind != "weekday" or item.i in dated:
+        if item.day is None or item.i in dated:
+            continue
+        if item.day.kind != "weekday" and item.word not in row.grammar.dates.day.later_today:
             continue
         if standing_of(marks, item.i, item.j) & _ELSEWHEN or not _closes(row.items, k):
             continue

@@ -5,9 +5,13 @@ from __future__ import annotations
 from ..items import Item
 from .mentions import Mention
 from .page import Page, capital, code_name, is_whole, number_name, written
+from .runs import has_verb_ending
 
 LONGEST_RANGE = 60
 """Hives that a range like "hives 1 to 12" may name."""
+
+EVERYDAY = 1000
+"""Rank below which a word is too common to name a hive without a capital."""
 
 _NAMING = ("n", "name", "code", "letter", "word")
 
@@ -37,7 +41,7 @@ def after_hive(page: Page, k: int) -> list[Mention]:
         return _letters(page, k, j, plural)
     if item.kind == "name":
         return _names(page, k, j, plural)
-    if named or _is_coined(page, item):
+    if named or _is_coined(page, item) or _is_word_for_one(page, k, j):
         return _coined(page, k, j, named)
     return []
 
@@ -109,6 +113,22 @@ def _is_coined(page: Page, item: Item) -> bool:
         and page.lexicon.unlisted(item.word)
         and item.word.isalpha()
         and len(item.word) > 2
+    )
+
+
+def _is_word_for_one(page: Page, k: int, j: int) -> bool:
+    """ "hive sunshine had four": a word that is neither of the trade nor very common."""
+    item, lexicon = page.items[j], page.lexicon
+    rank = lexicon.rank(item.word)
+    return (
+        item.kind == "word"
+        and item.word.isalpha()
+        and len(item.word) > 2
+        and item.word not in lexicon.known
+        and (rank is None or rank >= EVERYDAY)
+        and not has_verb_ending(page, item.word)
+        and page.word(k - 1) not in lexicon.not_names
+        and (page.word(j + 1) in lexicon.names.after or page.word(j + 1) == ":")
     )
 
 

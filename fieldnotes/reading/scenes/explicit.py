@@ -69,14 +69,21 @@ def _at_hive_noun(page: Page, k: int) -> list[Mention]:
 
 
 def _is_named_box(page: Page, k: int) -> bool:
-    """ "my blue box"; "the top box" is a part of a hive."""
+    """ "my blue box", "Green box first."; "the top box" is a part of a hive."""
     around = page.lexicon.around
     before = page.word(k - 1)
-    return (
-        before in page.lexicon.descriptive
-        and page.word(k - 2) in around.common.owning
-        and before not in around.hive.box_parts
+    if before not in page.lexicon.descriptive or before in around.hive.box_parts:
+        return False
+    heads = (
+        k > 0
+        and page.opens_sentence(k - 1)
+        and (
+            k + 1 >= page.n
+            or page.items[k + 1].kind == "border"
+            or page.word(k + 1) in around.hive.box_heads
+        )
     )
+    return heads or page.word(k - 2) in around.common.owning
 
 
 def _at_nuc(page: Page, k: int) -> list[Mention]:

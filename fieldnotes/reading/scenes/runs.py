@@ -183,11 +183,23 @@ def _number(page: Page, first: int, last: int, taken: set[int]) -> str:
         return item.word
     if not is_whole(item) or item.hedged or item.value > HIGHEST_IN_NAME:
         return ""
-    if page.counts(last) or _measures(page, last + 1) or page.word(last + 1) in names.rates:
+    if (
+        page.counts(last)
+        or _counts_brood(page, last + 1)
+        or _measures(page, last + 1)
+        or page.word(last + 1) in names.rates
+    ):
         return ""
     if item.value > HIGHEST_AT_HEAD and page.at_line_start(first):
         return ""
     return number_name(item)
+
+
+def _counts_brood(page: Page, k: int) -> bool:
+    """ "Clara 5 brood, ...": whether a clause ends with brood at ``k``, of which so many frames."""
+    if k >= page.n or "brood" not in page.items[k].ids:
+        return False
+    return k + 1 >= page.n or page.items[k + 1].kind == "border" or page.word(k + 1) == ","
 
 
 def _measures(page: Page, k: int) -> bool:
