@@ -33,6 +33,8 @@ HEARD: Final = {
     text: UNITS[row["means"]] for row in _HEARD if row["means"] in UNITS for text in row["texts"]
 }
 """Sound-alikes of number words, in any company: the only thing asked of the grammar."""
+_SPOKEN: Final = UNITS | {"tree": 3}
+"""Units as they stand within longer numbers: "tree hundred" too."""
 _NOTHING = re.compile(
     r"\b(?:no|know|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
     r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b0"
@@ -54,8 +56,8 @@ def in_words(words: list[str]) -> int | None:
     total = current = 0
     before = ""
     for word in words:
-        if word in UNITS and before in ("", "ten", "times", "and"):
-            current, before = current + UNITS[word], "unit"
+        if word in _SPOKEN and before in ("", "ten", "times", "and"):
+            current, before = current + _SPOKEN[word], "unit"
         elif word in TENS and before in ("", "times", "and"):
             current, before = current + TENS[word], "ten"
         elif word.isdecimal() and len(word) < 10 and not before:
