@@ -74,6 +74,7 @@ class NumberSaid(Strict):
     not_parts: Words
     parts_added: Words
     parts_counted: Words
+    hundreds_of: Words
 
 
 class NumberWords(Strict):
@@ -427,6 +428,8 @@ class NumberedWords(Strict):
     no_capital: Words
     after: Words
     other_before: Words
+    on: Words
+    queen_parts: Words
     counted_from: Words
 
 
@@ -507,6 +510,8 @@ class ToldWords(Strict):
 
     aside: Words
     no_all: Words
+    all_alone: Words
+    all_well: Words
     all_begins: Words
     owners: Words
     origin: Words

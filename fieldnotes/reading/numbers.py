@@ -111,6 +111,12 @@ def _hyphened(word: str, names: NumberWords) -> float | None:
     return None
 
 
+def _leaves_out_hundred(words: list[str], j: int, hundreds: float, names: NumberWords) -> bool:
+    """ "three fifty bees": whether the tens at ``j`` follow hundreds that are left unsaid."""
+    after = words[j + 1] if j + 1 < len(words) else ""
+    return 0 < hundreds < 10 and after in names.said.hundreds_of
+
+
 def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
     """Number words: "twenty four", "a hundred and six", "two and a half", "six point five"."""
     total = current = 0.0
@@ -126,7 +132,10 @@ def _spoken(words: list[str], i: int, names: NumberWords) -> Number | None:
             current += names.words[word]
             last = "unit"
         elif word in names.tens:
-            if last in ("unit", "ten"):
+            if last == "unit" and _leaves_out_hundred(words, j, current, names):
+                # "three fifty bees"
+                current *= 100
+            elif last in ("unit", "ten"):
                 break
             current += names.tens[word]
             last = "ten"

@@ -174,7 +174,7 @@ def _numbered(page: Page, k: int) -> list[Mention]:
         return [Mention(k, k + 2, number.raw)]
     if not is_whole(number) or number.value > HIGHEST_NUMBER:
         return []
-    if _is_denial(page, k) or _numbers_a_thing(page, k):
+    if _is_denial(page, k) or _numbers_a_thing(page, k) or _is_on_queen(page, k + 2):
         return []
     if not sign and (page.counts(k + 1) or _counts_from(page, k + 2)):
         return []
@@ -226,6 +226,14 @@ def _counts_from(page: Page, k: int) -> bool:
     """ "number two from the wall": the number says where a comb hangs."""
     return page.word(k) in page.lexicon.around.numbered.counted_from and (
         page.word(k + 1) in page.lexicon.around.common.the
+    )
+
+
+def _is_on_queen(page: Page, k: int) -> bool:
+    """ "number 61 on her back": the number of the queen's disc."""
+    words = page.lexicon.around.numbered
+    return page.word(k) in words.on and any(
+        page.word(j) in words.queen_parts for j in range(k + 1, k + 3)
     )
 
 

@@ -18,8 +18,8 @@ def group_mentions(page: Page) -> list[Mention]:
         rows = page.lexicon.groups.get(page.items[k].word.split(" ", 1)[0])
         mention = _group_at(page, k, rows) if rows else None
         if mention is not None:
-            if page.word(k - 1) not in told.compared | told.no_all and not _are_things(
-                page, mention.last
+            if page.word(k - 1) not in told.compared | told.no_all and not _is_of_one(
+                page, mention
             ):
                 out.append(mention)
             k = mention.last
@@ -30,6 +30,13 @@ def group_mentions(page: Page) -> list[Mention]:
 
 _THINGS = frozenset({"super", "frame", "box", "seam", "bee", "queen_cells"})
 """Terms of what a colony has several of."""
+
+
+def _is_of_one(page: Page, mention: Mention) -> bool:
+    """ "all fine", "both her supers": whether nothing is told of several colonies."""
+    told = page.lexicon.around.told
+    well = mention.name in told.all_alone and page.word(mention.last) in told.all_well
+    return well or _are_things(page, mention.last)
 
 
 def _are_things(page: Page, k: int) -> bool:

@@ -163,7 +163,9 @@ def _inline_number(page: Page, k: int) -> Shaped | None:
         or (after.word in (":", "=") and value.kind in ("n", "frac"))
     )
     if opens and value.kind in ("n", "term", "word", "frac", "vol"):
-        return Mention(k, k + 1, number_name(items[k])), f"inline{after.word}"
+        # "31 (eggs), 32 (none)": the first of them heads the line
+        shape = after.word if after.word == "(" else f"inline{after.word}"
+        return Mention(k, k + 1, number_name(items[k])), shape
     return None
 
 
