@@ -55,7 +55,7 @@ def test_a_name_is_likelier_than_another_word(
 
 def test_thresholds_are_in_order(reader: Reader) -> None:
     model = reader.grammar.name_weights
-    assert 0 < model.spare < model.ask < model.take < 1
+    assert 0 < model.spare < model.ask < model.take < model.certain < 1
 
 
 def test_who_writes_in_a_chat_is_no_candidate(reader: Reader) -> None:

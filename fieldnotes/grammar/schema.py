@@ -351,11 +351,12 @@ class NameWords(Strict):
 class NameWeights(Strict):
     """``name_weights.toml``: a logistic model of what makes a name a colony's.
 
-    ``take``, ``ask`` and ``spare`` are the chances from which a name is taken, taken and asked
-    about, and guessed at where nothing else names a colony.
+    ``certain``, ``take``, ``ask`` and ``spare`` are the chances from which a name shows a visit by
+    itself, is taken, is taken and asked about, and is guessed at where nothing else names a colony.
     """
 
     bias: float
+    certain: float
     take: float
     ask: float
     spare: float

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 
+from ...grammar.schema import NameWeights
 from .evidence import Named, Setting, names_with_evidence
 from .mentions import Mention
 from .page import Page
 
-SURE, UNSURE = 0.85, 0.6
-"""Strength of a name that is taken, and of one that is taken and asked about."""
+CERTAIN, SURE, UNSURE = 0.85, 0.78, 0.6
+"""Strength of a name that shows a visit by itself, of one that needs something told of it, and of
+one that is asked about too."""
 SPARE = 0.45
 """Strength of the likeliest name where nothing else names a colony."""
 
@@ -25,12 +27,18 @@ def scored_names(page: Page, taken: set[int], setting: Setting) -> list[Mention]
         mention
         for named, chance in likely
         if chance >= weights.ask
-        for mention in _mentions(page, named, SURE if chance >= weights.take else UNSURE)
+        for mention in _mentions(page, named, _strength(chance, weights))
     ]
     if found or setting.strong or not likely:
         return found
     named, chance = max(likely, key=lambda one: one[1])
     return _mentions(page, named, SPARE) if chance >= weights.spare else []
+
+
+def _strength(chance: float, weights: NameWeights) -> float:
+    if chance >= weights.certain:
+        return CERTAIN
+    return SURE if chance >= weights.take else UNSURE
 
 
 def likelihood(evidence: set[str], weights: dict[str, float], bias: float) -> float:
