@@ -336,8 +336,8 @@ class _Reach:
     def back_from_all(self, m: Mention) -> None:
         """ "the oxalic acid goes on both of them": what is given there is given to all."""
         k = m.first - 1
-        while k >= 0 and k not in self.named and _tells_how(self.items[k]):
-            # "sugar rolls all four": how it was done, right before the words for all
+        while k >= 0 and k not in self.named and self._tells_how_or_joins(k):
+            # "sugar rolls all four", "icing sugar, half a cup each": right before the words for all
             self.of[k] = (SHARED,)
             k -= 1
         joint = self._joint(m)
@@ -348,6 +348,13 @@ class _Reach:
         if told and len(span) <= GIVEN_REACH:
             for j in span:
                 self.of[j] = (SHARED,)
+
+    def _tells_how_or_joins(self, k: int) -> bool:
+        """Whether the item tells how it was done, or is the comma after one that does."""
+        item = self.items[k]
+        if item.word == "," and k:
+            item = self.items[k - 1]
+        return _tells_how(item) or "sugar" in item.ids
 
     def _joint(self, m: Mention) -> int | None:
         """The preposition before the name: "in hive 7", "went on C", "off the blue hive"."""

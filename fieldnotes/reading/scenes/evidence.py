@@ -119,10 +119,14 @@ def _is_head(page: Page, k: int) -> bool:
 
 def _form(page: Page, run: Run, head: bool, line: bool) -> set[str]:
     first = page.items[run.first]
-    word = base(first)
     upper = capital(first)
     marks = {("capital_head" if head else "capital_inside") if upper else "small"}
-    if run.last - run.first > 1:
+    words = len(run.name.split())
+    if run.last - run.first > words:
+        marks.add("article")
+        first = page.items[run.first + 1]
+    word = base(first)
+    if words > 1:
         marks.add("several_words" if upper else "small_lead")
         if first.word in page.lexicon.names.lead:
             marks.add("lead")

@@ -260,14 +260,27 @@ def _is_code_name(page: Page, k: int) -> bool:
         digits_first = sum(i.kind == "code" and i.raw[0].isdecimal() for i in items)
         return page.at_line_start(k) or digits_first > 1
     letters = _code_letters(raw)
+    if page.word(k - 1) in page.lexicon.around.common.the and not _has_kin(page, raw, letters):
+        # "broke down on the A64"
+        return False
     if letters not in words.other:
         return True
     if letters in words.queen:
         return _heads_a_sample(page, k)
     if letters not in words.row_letters:
         return False
-    kin = {i.raw for i in items if i.kind == "code" and _code_letters(i.raw) == letters}
-    return len(kin) >= 2 or page.at_line_start(k) or page.word(k + 1) in (":", "-", "=", "|")
+    return (
+        _has_kin(page, raw, letters)
+        or page.at_line_start(k)
+        or page.word(k + 1) in (":", "-", "=", "|")
+    )
+
+
+def _has_kin(page: Page, raw: str, letters: str) -> bool:
+    """Whether another code of the note begins with the same letters."""
+    return any(
+        i.kind == "code" and i.raw != raw and _code_letters(i.raw) == letters for i in page.items
+    )
 
 
 def _heads_a_sample(page: Page, k: int) -> bool:

@@ -80,8 +80,14 @@ def _runs(page: Page, taken: set[int]) -> Iterator[Run]:
 
 
 def _run(page: Page, first: int, last: int, taken: set[int]) -> Run:
-    name = " ".join(raw_base(item) for item in page.items[first:last])
-    return Run(first, last, name, _number(page, first, last, taken))
+    return Run(first, last, _name(page, first, last), _number(page, first, last, taken))
+
+
+def _name(page: Page, first: int, last: int) -> str:
+    """The words of a name without the article that it begins with: "The Squire" is Squire."""
+    if last - first > 1 and page.items[first].word in page.lexicon.around.common.the:
+        first += 1
+    return " ".join(raw_base(item) for item in page.items[first:last])
 
 
 def may_begin(page: Page, k: int) -> bool:
@@ -132,15 +138,17 @@ def _is_abbreviation(item: Item) -> bool:
 def _without_opening(page: Page, run: Run, whole: set[str]) -> Run:
     """ "Then Weka had two": the capital of a sentence's first word is no part of the name."""
     first = run.first
-    words = run.name.lower().split()
     while run.last - first > 1 and page.opens_sentence(first):
-        rest = " ".join(words[first - run.first + 1 :])
-        if not _opens(page, page.items[first]) and rest not in whole:
+        item = page.items[first]
+        if item.word in page.lexicon.around.common.the:
+            break
+        rest = _name(page, first + 1, run.last).lower()
+        if not _opens(page, item) and rest not in whole:
             break
         first += 1
     if first == run.first:
         return run
-    return Run(first, run.last, " ".join(run.name.split()[first - run.first :]), run.number)
+    return Run(first, run.last, _name(page, first, run.last), run.number)
 
 
 def _opens(page: Page, item: Item) -> bool:
@@ -165,7 +173,7 @@ def has_verb_ending(page: Page, word: str) -> bool:
 def _parted(run: Run, alone: set[str]) -> Iterator[Run]:
     """ "Whoopie Pie Moxie had": the last word also stands by itself, and is the next name."""
     words = run.name.split()
-    if len(words) > 2 and words[-1].lower() in alone:
+    if len(words) > 2 and run.last - run.first == len(words) and words[-1].lower() in alone:
         yield Run(run.first, run.last - 1, " ".join(words[:-1]))
         yield Run(run.last - 1, run.last, words[-1], run.number)
     else:
