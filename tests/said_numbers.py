@@ -33,8 +33,8 @@ HEARD: Final = {
     text: UNITS[row["means"]] for row in _HEARD if row["means"] in UNITS for text in row["texts"]
 }
 """Sound-alikes of number words, in any company: the only thing asked of the grammar."""
-_SPOKEN: Final = UNITS | {"tree": 3}
-"""Units as they stand within longer numbers: "tree hundred" too."""
+_SPOKEN: Final = UNITS | {"too": 2, "tree": 3}
+"""Units as they stand within longer numbers: "tree hundred", "too hundred"."""
 _NOTHING = re.compile(
     r"\b(?:no|know|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
     r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b0"
