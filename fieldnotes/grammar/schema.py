@@ -340,6 +340,7 @@ class NameWords(Strict):
     places: Words
     place_ends: Words
     ends: Words
+    titles: Words
     exclaimed: Words
     endings: Phrases
     filled: Words

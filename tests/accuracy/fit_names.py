@@ -22,10 +22,12 @@ from fieldnotes.reading.scenes.evidence import Named
 from fieldnotes.reading.tables import find_tables, prepare
 
 from . import score
-from .measure import load
+from .measure import FOLDER, load
 
 STRENGTH = 1.0
 """Inverse strength of the L2 penalty."""
+OF_NAMES = 0.25
+"""Weight of a name from the notes for names alone: they were written to be hard, not to be usual."""
 LEAST = 0.005
 """Weights nearer to 0 are not written."""
 
@@ -39,15 +41,30 @@ class Example:
     named: Named
     colony: bool
 
+    @property
+    def weight(self) -> float:
+        return OF_NAMES if self.writer.startswith("names") else 1.0
+
 
 def examples(reader: Reader) -> Iterator[Example]:
-    """All possible names of the notes that rules are written on."""
+    """All possible names of the notes that rules are written on, and of notes for names alone."""
+    for path in sorted((FOLDER / "names").glob("names-*.jsonl")):
+        for row in score.load(path):
+            colonies = {score.name(name) for name in row["names"]}
+            yield from _judged(path.stem, row, colonies, names_of(reader, row["text"]))
     for writer, rows in load("learn").items():
         for row in rows:
             colonies = {score.name(v["colony"]) for v in row["visits"] if v.get("colony")}
-            for named in names_of(reader, row["text"], row.get("context", {})):
-                own = {score.name(n) for run in named.runs for n in (run.name, run.whole)}
-                yield Example(writer, row["id"], named, not own.isdisjoint(colonies))
+            found = names_of(reader, row["text"], row.get("context", {}))
+            yield from _judged(writer, row, colonies, found)
+
+
+def _judged(
+    writer: str, row: dict[str, Any], colonies: set[str], found: list[Named]
+) -> Iterator[Example]:
+    for named in found:
+        own = {score.name(n) for run in named.runs for n in (run.name, run.whole)}
+        yield Example(writer, row["id"], named, not own.isdisjoint(colonies))
 
 
 def names_of(reader: Reader, text: str, context: Mapping[str, Any] | None = None) -> list[Named]:
@@ -63,17 +80,19 @@ def chances_left_out(found: list[Example], matrix: Any, colony: Any) -> Any:
     import numpy as np
 
     writers = np.array([e.writer for e in found])
+    weights = np.array([e.weight for e in found])
     chances = np.zeros(len(found))
     for writer in sorted(set(writers)):
         rest = writers != writer
-        chances[~rest] = _fit(matrix[rest], colony[rest]).predict_proba(matrix[~rest])[:, 1]
+        model = _fit(matrix[rest], colony[rest], weights[rest])
+        chances[~rest] = model.predict_proba(matrix[~rest])[:, 1]
     return chances
 
 
-def _fit(matrix: Any, colony: Any) -> Any:
+def _fit(matrix: Any, colony: Any, weights: Any) -> Any:
     from sklearn.linear_model import LogisticRegression
 
-    return LogisticRegression(C=STRENGTH, max_iter=3000).fit(matrix, colony)
+    return LogisticRegression(C=STRENGTH, max_iter=3000).fit(matrix, colony, weights)
 
 
 def _write(bias: float, weights: dict[str, float], kept: Any) -> None:
@@ -108,19 +127,22 @@ def main() -> None:
     matrix = vectors.fit_transform([dict.fromkeys(e.named.evidence, 1.0) for e in found])
     colony = np.array([e.colony for e in found])
     chances = chances_left_out(found, matrix, colony)
-    loss = -np.log(np.where(colony, chances, 1 - chances)).mean()
-    print(f"{len(found)} possible names, {colony.sum()} of colonies; each writer left out:")
-    print(f"log loss {loss:.4f}")
-    for least in (0.15, 0.3, 0.4, 0.5, 0.65, 0.8):
-        taken = chances >= least
-        print(f"chance {least}: {(taken & colony).sum()} right, {(taken & ~colony).sum()} wrong")
+    usual = np.array([e.weight == 1 for e in found])
+    for title, part in (("usual notes", usual), ("notes for names", ~usual)):
+        print(f"{title}: {part.sum()} possible names, {colony[part].sum()} of colonies")
+        loss = -np.log(np.where(colony, chances, 1 - chances))[part].mean()
+        print(f"  each writer left out: log loss {loss:.4f}")
+        for least in (0.15, 0.3, 0.4, 0.5, 0.65, 0.8):
+            taken = part & (chances >= least)
+            right, wrong = (taken & colony).sum(), (taken & ~colony).sum()
+            print(f"  chance {least}: {right} right, {wrong} wrong")
     if args.verbose:
         for k in np.argsort(-np.abs(chances - colony)):
             if abs(chances[k] - colony[k]) < 0.5:
                 break
             e = found[k]
             print(f"{chances[k]:.2f} {e.note} {e.named.runs[0].whole!r}", *sorted(e.named.evidence))
-    model = _fit(matrix, colony)
+    model = _fit(matrix, colony, np.array([e.weight for e in found]))
     weights = dict(zip(vectors.feature_names_, model.coef_[0], strict=True))
     if args.write:
         kept = {mark: weight for mark, weight in weights.items() if abs(weight) >= LEAST}

@@ -37,6 +37,18 @@ _COMPANY = (
     "with_n",
 )
 """Marks that several names of one note share: what one has says more where others have it."""
+_CROSSED = (
+    ("with", "no_facts"),
+    ("with", "ends"),
+    ("led", "no_facts"),
+    ("led", "ends"),
+    ("within", "no_facts"),
+    ("within", "ends"),
+    ("capital_inside", "no_facts"),
+    ("likely", "person_does"),
+    ("likely", "no_facts"),
+)
+"""Marks that say more together than each by itself: "came with Ruth." names a person."""
 WINDOW = 8
 """Items before and after a name that are asked for words of the trade."""
 NUMBERED = 3
@@ -92,6 +104,11 @@ def names_with_evidence(page: Page, taken: set[int], setting: Setting) -> list[N
     for name, named in found.items():
         named.evidence |= _of_name(page, name, named, small)
         named.evidence |= _of_setting(named.evidence, setting, alone=len(found) == 1)
+        named.evidence |= {
+            f"{one}_{two}"
+            for one, two in _CROSSED
+            if one in named.evidence and two in named.evidence
+        }
     _add_company(page, runs, found)
     return list(found.values())
 
@@ -253,6 +270,8 @@ def _of_name(page: Page, name: str, named: Named, small: set[str]) -> set[str]:
     band = max(lexicon.band(word) for word in words)
     marks = {f"band_{band}"}
     marks.update(f"{form}_{band}" for form in _FORMS if form in named.evidence)
+    if words[0] in lexicon.names.titles:
+        marks.add("title")
     if any(word in lexicon.names.likely for word in words):
         marks.add("likely")
     if all(word in lexicon.known for word in words):
