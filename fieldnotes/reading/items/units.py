@@ -13,6 +13,10 @@ _SPOONS = frozenset({"tablespoon", "teaspoon", "dessertspoon"})
 _DURATIONS = {"second": "dur", "minute": "dur", "hour": "hours"}
 
 
+FEWEST, SHORTEST = 5, 15
+"""Seconds below which "5 s" and "seven second" are none: digits, and words."""
+
+
 class Amount(NamedTuple):
     """A number with its unit: the kind of item, the value in canonical units, where it ends."""
 
@@ -78,7 +82,8 @@ class UnitReader:
         if word == "c":
             return number.value <= 3
         if unit.id == "second":
-            return number.value >= 5
+            # "a sixty second shake", but "hive seven second super on"
+            return number.value >= (SHORTEST if number.form == "words" else FEWEST)
         return True
 
     def amount(

@@ -88,7 +88,7 @@ class Page:
                 and not self.opens_sentence(k)
                 for k, i in enumerate(items)
             )
-            or sum(capital(i) for i in items) >= 3
+            or sum(capital(i) and i.raw not in keeper for i in items) >= 3
         )
 
     def _is_loose(self) -> bool:

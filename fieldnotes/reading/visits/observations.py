@@ -90,12 +90,12 @@ class Observer:
     def _brought(self, k: int) -> bool:
         """ "gave three a frame of eggs": whether what is told at item ``k`` came from elsewhere."""
         words = self.row.grammar.mentions
-        frame = False
+        frame = self.row.items[k].word.split()[0] in words.told.brought
         for item in reversed(self.row.items[max(0, k - BROUGHT_REACH) : k]):
             if item.kind == "border":
                 return False
             frame = frame or item.word in words.told.brought
-            if item.word in words.again.gave:
+            if item.word.split(" ", 1)[0] in words.again.gave:
                 return frame
         return False
 
