@@ -6,7 +6,7 @@ import pytest
 
 from fieldnotes.reading import Reader
 from fieldnotes.reading.scenes.evidence import Named
-from fieldnotes.reading.scenes.scored import likelihood
+from fieldnotes.reading.scenes.scored import chances
 from tests.accuracy.fit_names import examples, names_of
 
 
@@ -21,8 +21,8 @@ def chance(reader: Reader, text: str, name: str) -> float:
     found: list[Named] = names_of(reader, text)
     return max(
         (
-            likelihood(named.evidence, model.weights, model.bias)
-            for named in found
+            chance
+            for named, chance in zip(found, chances(found, model), strict=True)
             if named.runs[0].name == name
         ),
         default=0.0,

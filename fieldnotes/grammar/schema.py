@@ -354,13 +354,16 @@ class NameWeights(Strict):
 
     ``certain``, ``take``, ``ask`` and ``spare`` are the chances from which a name shows a visit by
     itself, is taken, is taken and asked about, and is guessed at where nothing else names a colony.
+    ``among`` weighs how a name stands among the other names of its note, ``weights`` its evidence.
     """
 
     bias: float
+    among_bias: float
     certain: float
     take: float
     ask: float
     spare: float
+    among: dict[str, float]
     weights: dict[str, float]
 
 

@@ -142,8 +142,9 @@ def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention]) ->
         return Doubt("colony", "missing")
     if any(doubt.field == "colony" for draft in drafts for doubt in draft.doubts):
         return None  # it is asked already, with better words
+    visited = {draft.name for draft in drafts}
     for m in mentions:
-        if m.kind == "colony" and m.strength < WEAK:
+        if m.kind == "colony" and m.strength < WEAK and m.name in visited:
             return Doubt(
                 "colony",
                 "ambiguous",

@@ -74,7 +74,7 @@ class Reader:
         row = self.row(text)
         tables = find_tables(row, self.grammar.scenes.columns)
         roster = declared.roster(vocabulary)
-        mentions = self.scenes.find(row, tables, roster)
+        mentions = self.scenes.find(row, tables, roster, given=bool(context.colony or note.colony))
         stops = frozenset(row.items[m.first].i for m in mentions if m.kind == "colony")
         marks = standings(row, self.grammar.cues, stops)
         mark_planned_days(row, marks, self.grammar.cues.plans)

@@ -3,22 +3,30 @@
     python -m tests.accuracy.fit_names [--write]        needs scikit-learn (the extra ``dev``)
 
 A name of a note is a colony's if the marks of that note say so. A logistic model is fitted on the
-evidence that :mod:`fieldnotes.reading.scenes.evidence` gathers. Since the names of one writer are alike,
-the figures are those of each writer's notes with a model fitted on the other writers. ``--write``
-puts the weights fitted on all notes into ``grammars/en/name_weights.toml``.
+evidence that :mod:`fieldnotes.reading.scenes.evidence` gathers, and a second on how the names of a
+note stand among each other by the first. Since the names of one writer are alike, the figures are
+those of each writer's notes with models fitted on the other writers; the second model is fitted on
+such chances, too. ``--write`` puts the weights fitted on all notes into
+``grammars/en/name_weights.toml``.
 """
 
 from __future__ import annotations
 
 import argparse
+import math
+import tomllib
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from fieldnotes.grammar import Vocabulary, grammars_folder, load_grammar
+from fieldnotes.grammar.schema import NameWeights
 from fieldnotes.reading import Reader, declared
 from fieldnotes.reading.clean import clean
 from fieldnotes.reading.scenes.evidence import Named
+from fieldnotes.reading.scenes.scored import standing_among
 from fieldnotes.reading.tables import find_tables, prepare
 
 from . import score
@@ -28,6 +36,11 @@ STRENGTH = 1.0
 """Inverse strength of the L2 penalty."""
 OF_NAMES = 0.25
 """Weight of a name from the notes for names alone: they were written to be hard, not to be usual."""
+PHRASES = Path(__file__).parents[1] / "corpus" / "en"
+OF_PHRASES = "phrases"
+PHRASE = 0.1
+"""Weight of a name from a phrase, which is hardly a note: keepers who name no colony speak so."""
+THRESHOLDS = (0.15, 0.3, 0.45, 0.6, 0.7, 0.8, 0.9, 0.95)
 LEAST = 0.005
 """Weights nearer to 0 are not written."""
 
@@ -43,6 +56,8 @@ class Example:
 
     @property
     def weight(self) -> float:
+        if self.writer == OF_PHRASES:
+            return PHRASE
         return OF_NAMES if self.writer.startswith("names") else 1.0
 
 
@@ -52,11 +67,25 @@ def examples(reader: Reader) -> Iterator[Example]:
         for row in score.load(path):
             colonies = {score.name(name) for name in row["names"]}
             yield from _judged(path.stem, row, colonies, names_of(reader, row["text"]))
+    yield from _of_phrases(reader)
     for writer, rows in load("learn").items():
         for row in rows:
             colonies = {score.name(v["colony"]) for v in row["visits"] if v.get("colony")}
             found = names_of(reader, row["text"], row.get("context", {}))
             yield from _judged(writer, row, colonies, found)
+
+
+def _of_phrases(reader: Reader) -> Iterator[Example]:
+    """The possible names of the corpora of phrases, most of which name no colony."""
+    for path in sorted(PHRASES.glob("*.toml")):
+        file = tomllib.loads(path.read_text("utf-8"))
+        for row in [*file.get("example", ()), *file["nothing"]]:
+            expect = row.get("expect", ())
+            visits = [expect] if isinstance(expect, dict) else expect
+            colonies = {score.name(v["colony"]) for v in visits if v.get("colony")}
+            for text in row["texts"]:
+                named = {"id": f"{path.stem}: {text}"}
+                yield from _judged(OF_PHRASES, named, colonies, names_of(reader, text))
 
 
 def _judged(
@@ -95,16 +124,53 @@ def _fit(matrix: Any, colony: Any, weights: Any) -> Any:
     return LogisticRegression(C=STRENGTH, max_iter=3000).fit(matrix, colony, weights)
 
 
-def _write(bias: float, weights: dict[str, float], kept: Any) -> None:
+def standings(found: list[Example], chances: Any) -> list[dict[str, float]]:
+    """How each name stands among the others of its note by these chances."""
+    notes: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for k, example in enumerate(found):
+        notes[example.writer, example.note].append(k)
+    standing: list[dict[str, float]] = [{} for _ in found]
+    for own in notes.values():
+        odds = [math.log(chances[k] / (1 - chances[k])) for k in own]
+        evidence = [found[k].named.evidence for k in own]
+        for k, marks in zip(own, standing_among(odds, evidence), strict=True):
+            standing[k] = marks
+    return standing
+
+
+def _print(title: str, colony: Any, chances: Any, part: Any) -> None:
+    import numpy as np
+
+    loss = -np.log(np.where(colony, chances, 1 - chances))[part].mean()
+    print(f"  {title}: log loss {loss:.4f}")
+    for least in THRESHOLDS:
+        taken = part & (chances >= least)
+        print(
+            f"    chance {least}: {(taken & colony).sum()} right, {(taken & ~colony).sum()} wrong"
+        )
+
+
+def _write(
+    bias: float,
+    weights: dict[str, float],
+    among_bias: float,
+    among: dict[str, float],
+    kept: NameWeights,
+) -> None:
     lines = [
         "# What each mark of evidence weighs for (+) or against (-) a name as a colony's, in log-odds.",
         "# Fitted on marked notes by `python -m tests.accuracy.fit_names --write`, the thresholds chosen by hand.",
         f"bias = {bias:.2f}",
+        f"among_bias = {among_bias:.2f}",
         "# chances from which a name shows a visit by itself, is taken, is taken and asked about, and is guessed at",
         f"certain = {kept.certain}",
         f"take = {kept.take}",
         f"ask = {kept.ask}",
         f"spare = {kept.spare}",
+        "",
+        "# how a name stands among the other names of its note",
+        "[among]",
+        *(f"{mark} = {weight:.2f}" for mark, weight in sorted(among.items())),
         "",
         "[weights]",
         *(f"{mark} = {weight:.2f}" for mark, weight in sorted(weights.items())),
@@ -123,30 +189,37 @@ def main() -> None:
 
     grammar = load_grammar()
     found = list(examples(Reader(grammar)))
-    vectors = DictVectorizer()
+    vectors, among_vectors = DictVectorizer(), DictVectorizer(sparse=False)
     matrix = vectors.fit_transform([dict.fromkeys(e.named.evidence, 1.0) for e in found])
     colony = np.array([e.colony for e in found])
-    chances = chances_left_out(found, matrix, colony)
     usual = np.array([e.weight == 1 for e in found])
-    for title, part in (("usual notes", usual), ("notes for names", ~usual)):
+    own = chances_left_out(found, matrix, colony)
+    among_matrix = among_vectors.fit_transform(standings(found, own))
+    chances = chances_left_out(found, among_matrix, colony)
+    phrases = np.array([e.writer == OF_PHRASES for e in found])
+    parts = (("usual notes", usual), ("notes for names", ~usual & ~phrases), ("phrases", phrases))
+    for title, part in parts:
         print(f"{title}: {part.sum()} possible names, {colony[part].sum()} of colonies")
-        loss = -np.log(np.where(colony, chances, 1 - chances))[part].mean()
-        print(f"  each writer left out: log loss {loss:.4f}")
-        for least in (0.15, 0.3, 0.4, 0.5, 0.65, 0.8):
-            taken = part & (chances >= least)
-            right, wrong = (taken & colony).sum(), (taken & ~colony).sum()
-            print(f"  chance {least}: {right} right, {wrong} wrong")
+        _print("each writer left out, by own evidence", colony, own, part)
+        _print("and among the names of the note", colony, chances, part)
     if args.verbose:
         for k in np.argsort(-np.abs(chances - colony)):
             if abs(chances[k] - colony[k]) < 0.5:
                 break
             e = found[k]
             print(f"{chances[k]:.2f} {e.note} {e.named.runs[0].whole!r}", *sorted(e.named.evidence))
-    model = _fit(matrix, colony, np.array([e.weight for e in found]))
-    weights = dict(zip(vectors.feature_names_, model.coef_[0], strict=True))
     if args.write:
-        kept = {mark: weight for mark, weight in weights.items() if abs(weight) >= LEAST}
-        _write(model.intercept_[0], kept, grammar.name_weights)
+        share = np.array([e.weight for e in found])
+        model = _fit(matrix, colony, share)
+        among = _fit(among_matrix, colony, share)
+        weights = zip(vectors.feature_names_, model.coef_[0], strict=True)
+        _write(
+            model.intercept_[0],
+            {mark: weight for mark, weight in weights if abs(weight) >= LEAST},
+            among.intercept_[0],
+            dict(zip(among_vectors.feature_names_, among.coef_[0], strict=True)),
+            grammar.name_weights,
+        )
 
 
 if __name__ == "__main__":

@@ -35,10 +35,15 @@ class SceneFinder:
     def __init__(self, grammar: Grammar) -> None:
         self.lexicon = scene_lexicon(grammar)
 
-    def find(self, row: Row, tables: list[Table], roster: Roster) -> list[Mention]:
-        """All mentions of a note in order, settled against each other."""
+    def find(
+        self, row: Row, tables: list[Table], roster: Roster, *, given: bool = False
+    ) -> list[Mention]:
+        """All mentions of a note in order, settled against each other.
+
+        ``given`` tells that the colony is known from outside: names need more evidence then.
+        """
         page = Page(row.items, self.lexicon)
-        found, setting = self._certain(page, tables, roster)
+        found, setting = self._certain(page, tables, roster, given=given)
         found.add(scored_names(page, found.taken, setting))
         found.mentions.sort(key=_first)
         found.add(mentions_again(page, found.taken, found.mentions))
@@ -51,7 +56,9 @@ class SceneFinder:
         found, setting = self._certain(page, tables, roster)
         return names_with_evidence(page, found.taken, setting)
 
-    def _certain(self, page: Page, tables: list[Table], roster: Roster) -> tuple[_Found, Setting]:
+    def _certain(
+        self, page: Page, tables: list[Table], roster: Roster, *, given: bool = False
+    ) -> tuple[_Found, Setting]:
         """The mentions of all sources but scored names, and what they tell of the note."""
         found = _Found()
         found.add(roster_mentions(page, roster))
@@ -63,7 +70,7 @@ class SceneFinder:
                 found.add(explicit_mentions(page, k))
         found.add(spoken_codes(page, found.taken))
         found.add(yard_mentions(page))
-        strong = any(m.kind == "colony" and m.strength >= 0.9 for m in found.mentions)
+        strong = given or any(m.kind == "colony" and m.strength >= 0.9 for m in found.mentions)
         heads = number_heads(page, found.taken, strong)
         found.add(heads)
         return found, setting_of(page, found.mentions, strong=strong or bool(heads))

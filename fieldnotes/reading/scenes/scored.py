@@ -15,35 +15,81 @@ one that is asked about too."""
 SPARE = 0.45
 """Strength of the likeliest name where nothing else names a colony."""
 
+_NO_RIVAL, _LEAST_RIVAL, _GREATEST_RIVAL = -8.0, -6.0, 4.0
+_FAR = -2.0
+"""Log-odds of the best rival up to which a name has none that comes near."""
+_LAST_RANK = 4
+
 
 def scored_names(page: Page, taken: set[int], setting: Setting) -> list[Mention]:
     """Names that no hive noun shows, as mentions; ``taken`` items name something else already."""
-    weights = page.lexicon.name_weights
-    likely = [
-        (named, likelihood(named.evidence, weights.weights, weights.bias))
-        for named in names_with_evidence(page, taken, setting)
-    ]
+    model = page.lexicon.name_weights
+    names = names_with_evidence(page, taken, setting)
+    likely = list(zip(names, chances(names, model), strict=True))
     found = [
         mention
         for named, chance in likely
-        if chance >= weights.ask
-        for mention in _mentions(page, named, _strength(chance, weights))
+        if chance >= model.ask
+        for mention in _mentions(page, named, _strength(chance, model))
     ]
     if found or setting.strong or not likely:
         return found
     named, chance = max(likely, key=lambda one: one[1])
-    return _mentions(page, named, SPARE) if chance >= weights.spare else []
+    return _mentions(page, named, SPARE) if chance >= model.spare else []
 
 
-def _strength(chance: float, weights: NameWeights) -> float:
-    if chance >= weights.certain:
+def _strength(chance: float, model: NameWeights) -> float:
+    if chance >= model.certain:
         return CERTAIN
-    return SURE if chance >= weights.take else UNSURE
+    return SURE if chance >= model.take else UNSURE
 
 
-def likelihood(evidence: set[str], weights: dict[str, float], bias: float) -> float:
-    """The chance from 0 to 1 that a name with this evidence is a colony's: a logistic model."""
-    return 1 / (1 + math.exp(-bias - sum(weights.get(mark, 0.0) for mark in evidence)))
+def chances(names: list[Named], model: NameWeights) -> list[float]:
+    """The chance of each name of a note to be a colony's, from 0 to 1.
+
+    First each is weighed by its own evidence, then by how it stands among the others: a note is
+    about some colony, so the likeliest of its names gains, all the more if no other comes near.
+    """
+    own = [log_odds(named.evidence, model) for named in names]
+    return [
+        _chance(model.among_bias + sum(model.among[mark] * x for mark, x in marks.items()))
+        for marks in standing_among(own, [named.evidence for named in names])
+    ]
+
+
+def log_odds(evidence: set[str], model: NameWeights) -> float:
+    """The log-odds that a name with this evidence is a colony's, whatever else the note names."""
+    return model.bias + sum(model.weights.get(mark, 0.0) for mark in evidence)
+
+
+def standing_among(own: list[float], evidence: list[set[str]]) -> list[dict[str, float]]:
+    """Of each name of a note, from the log-odds of all: its own, its rank and its best rival's."""
+    ranked = sorted(range(len(own)), key=lambda k: -own[k])
+    found = []
+    for k, marks in enumerate(evidence):
+        first = float(ranked[0] == k)
+        best = max((own[j] for j in ranked[:2] if j != k), default=_NO_RIVAL)
+        rival = min(max(best, _LEAST_RIVAL), _GREATEST_RIVAL)
+        alone = first * (best < _FAR)
+        unnamed = float("strong" not in marks)
+        found.append(
+            {
+                "own": own[k],
+                "first": first,
+                "rival": rival,
+                "first_rival": first * rival,
+                "first_alone": alone,
+                "first_unnamed": first * unnamed,
+                "first_alone_unnamed": alone * unnamed,
+                "unnamed": unnamed,
+                "rank": float(min(ranked.index(k), _LAST_RANK)),
+            }
+        )
+    return found
+
+
+def _chance(log_odds: float) -> float:
+    return 1 / (1 + math.exp(-log_odds))
 
 
 def _mentions(page: Page, named: Named, strength: float) -> list[Mention]:
