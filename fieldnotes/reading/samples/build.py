@@ -84,6 +84,8 @@ class SampleBuilder:
 
     def _is_sample(self, sample: SampleDraft) -> bool:
         facts = sample.facts
+        if not (facts or sample.vague or sample.wash or sample.roll or sample.sugar_words):
+            return False  # a number that was no count in the end
         if not (self.of_bees or self.any_jar or sample.method):
             return False  # "there were four or five cars"
         # bees seen with mites on them are a sign, and no sample by themselves

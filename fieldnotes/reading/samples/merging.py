@@ -62,19 +62,18 @@ def _join(home: SampleDraft, other: SampleDraft) -> None:
     home.sugar_words = home.sugar_words or other.sugar_words
 
 
+_OF_SUGARED_BEES = frozenset({"shake_s", "rest_s", "sugar_ml", "volume_ml", "source", "bees"})
+"""Facts beside which sugar is what the bees were rolled in, and no feed."""
+
+
 def settle_method(s: SampleDraft) -> None:
     if "method" in s.facts:
         return
     if s.wash is not None:
         s.doubts.append(Doubt("method", "ambiguous", [s.wash], ("alcohol", "soap")))
-    elif (
-        s.roll is not None
-        or "shake_s" in s.facts
-        or "rest_s" in s.facts
-        or "sugar_ml" in s.facts
-        or s.counts
-        or s.zeros
-    ) and (s.sugar_words is not None or "sugar_ml" in s.facts):
+    elif (s.roll or s.counts or s.zeros or s.vague or s.facts.keys() & _OF_SUGARED_BEES) and (
+        s.sugar_words is not None or "sugar_ml" in s.facts
+    ):
         proof = s.sugar_words or s.facts["sugar_ml"].spans[0]
         s.facts["method"] = Given("sugar", [proof])
 
