@@ -123,7 +123,7 @@ def loaded(*arguments: str) -> set[str]:
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
 def test_help_loads_nothing_heavy(command: list[str]) -> None:
-    heavy = {"spacy", "pydantic", "sqlite_utils", "dateparser", "rich", "rapidfuzz", "numpy"}
+    heavy = {"spacy", "pydantic", "sqlite_utils", "dateparser", "rich", "jellyfish", "numpy"}
     assert loaded(*command, "--help") & heavy == set()
 
 

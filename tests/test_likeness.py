@@ -65,5 +65,24 @@ def test_other_names_are_left_alone(reader: Reader, text: str) -> None:
     assert doubts(reader, text) == []
 
 
+@pytest.mark.parametrize("said", ["Tanzy", "tanzy", "Tansie"])
+def test_a_name_that_sounds_like_one_known_is_taken_for_it(reader: Reader, said: str) -> None:
+    vocabulary = Vocabulary.model_validate(
+        {"colony": [{"name": "Tansy"}, {"name": "Bracken", "aliases": ["box three"]}]}
+    )
+    note = Note(text=f"{said} calm, eggs. Box three no eggs", written=TUESDAY)
+    reading = reader.read(note, Context(vocabulary=vocabulary))
+    assert [(visit.colony, visit.eggs) for visit in reading.visits] == [
+        ("Tansy", True),
+        ("Bracken", False),
+    ]
+    assert not reading.questions
+
+
+def test_a_sound_that_two_names_share_is_asked_about(reader: Reader) -> None:
+    vocabulary = Vocabulary.model_validate({"colony": [{"name": "Clair"}, {"name": "Clare"}]})
+    assert doubts(reader, "Hive Claire: calm, eggs", vocabulary)
+
+
 def test_without_a_roster_nothing_is_asked(reader: Reader) -> None:
     assert doubts(reader, "Hive Jennifer 3: calm, eggs", Vocabulary()) == []

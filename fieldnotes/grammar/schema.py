@@ -343,6 +343,7 @@ class NameWords(Strict):
     titles: Words
     exclaimed: Words
     endings: Phrases
+    no_endings: Phrases
     filled: Words
     rates: Words
     bands: list[int]

@@ -11,6 +11,7 @@ from .context import Context
 from .dates import numeric_readings
 from .drafts import Doubt, Given, VisitDraft
 from .items import Row
+from .likeness import near_names
 from .scenes import Mention, Roster
 
 
@@ -124,6 +125,21 @@ def _usual(draft: VisitDraft, vocabulary: Vocabulary, usual_ml: float | None) ->
             facts["source"] = Given(usual.frame, [], declared="usual frame", on=on)
             if "position" not in facts and usual.position is not None:
                 facts["position"] = Given(usual.position, [], declared="usual position", on=on)
+
+
+def doubt_near_names(drafts: list[VisitDraft], roster: Roster) -> None:
+    """Ask about each colony and yard that is not on the roster but sounds like one that is."""
+    for draft in drafts:
+        for field, names in (("colony", roster.colonies), ("yard", roster.yards)):
+            given = draft.facts.get(field)
+            if given is None or given.declared or not names:
+                continue
+            said = str(given.value)
+            if tuple(said.lower().split()) in names or said in names.values():
+                continue
+            if near := near_names(said, dict.fromkeys(names.values())):
+                options = (*near, said)
+                draft.doubts.append(Doubt(field, "ambiguous", given.spans, options))
 
 
 def colony_doubt(drafts: list[VisitDraft], row: Row, mentions: list[Mention]) -> Doubt | None:

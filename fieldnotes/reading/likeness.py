@@ -1,14 +1,11 @@
-"""Names that are nearly those of the roster: they are asked about, never taken for one another.
+"""Which of the known names a name is like: the same sound is taken for it, others are asked about.
 
 Only names of colonies and yards are matched by likeness; words of treatments never are.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-from .drafts import Doubt, VisitDraft
-from .scenes import Roster
+from collections.abc import Iterable, Mapping
 
 ALIKE = 0.8
 """Jaro-Winkler similarity from which a recogniser may have heard one name as the other."""
@@ -17,34 +14,34 @@ SHORTEST = 4
 """Letters of a name below which everything is like everything."""
 
 
-def doubt_near_names(drafts: Iterable[VisitDraft], roster: Roster) -> None:
-    """Ask about each colony and yard that is not on the roster but sounds like one that is."""
-    for draft in drafts:
-        for field, names in (("colony", roster.colonies), ("yard", roster.yards)):
-            given = draft.facts.get(field)
-            if given is None or given.declared or not names:
-                continue
-            said = str(given.value)
-            if tuple(said.lower().split()) in names or said in names.values():
-                continue
-            if near := near_names(said, dict.fromkeys(names.values())):
-                options = (*near, said)
-                draft.doubts.append(Doubt(field, "ambiguous", given.spans, options))
-
-
 def near_names(said: str, known: Iterable[str]) -> list[str]:
     """The known names whose words are like the said ones and whose numbers are the same."""
-    from rapidfuzz.distance import JaroWinkler  # here, since most keepers declare no roster
+    from jellyfish import jaro_winkler_similarity  # here, since most keepers declare no roster
 
     words, numbers = _parted(said)
     near = []
     for name in known:
         its_words, its_numbers = _parted(name)
         if numbers == its_numbers and min(len(words), len(its_words)) >= SHORTEST:
-            score = JaroWinkler.similarity(words, its_words, score_cutoff=ALIKE)
-            if score:
+            score = jaro_winkler_similarity(words, its_words)
+            if score >= ALIKE:
                 near.append((score, name))
     return [name for _, name in sorted(near, key=lambda row: -row[0])]
+
+
+def same_sound(word: str, names: Mapping[str, str]) -> str | None:
+    """The one name of ``names`` (as said -> as recorded) that is spelt from the sound of ``word``.
+
+    None where another name is like it too. The sound is that of Metaphone (Philips 1990, "Hanging
+    on the Metaphone", Computer Language 7:12), which writes "Tanzy" and "Tansy" alike.
+    """
+    from jellyfish import metaphone
+
+    near = near_names(word, names)
+    if len({names[name] for name in near}) != 1:
+        return None
+    sound = metaphone(word)
+    return names[near[0]] if any(metaphone(name) == sound for name in near) else None
 
 
 def _parted(name: str) -> tuple[str, list[str]]:

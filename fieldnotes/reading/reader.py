@@ -31,7 +31,6 @@ from .context import Context
 from .drafts import VisitDraft
 from .items import ItemBuilder, Row
 from .leftover import unread
-from .likeness import doubt_near_names
 from .plans import mark_days_beside_heading, mark_days_of_phrases, mark_planned_days
 from .questions import Asker, rate_conflict, unlikely
 from .scenes import SceneFinder
@@ -111,7 +110,7 @@ class Reader:
         )
         drafts = [d for d in drafts if told_of and _says_something(d)]
         self._doubts(drafts)
-        doubt_near_names(drafts, roster)
+        declared.doubt_near_names(drafts, roster)
         back = cleaned.span
 
         def to_note(span: Span) -> Span:

@@ -7,6 +7,7 @@ Every item gets the visits it speaks of: those of one mention, of a group ("hive
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from .items import Item, Row
 from .scenes import Mention
@@ -55,14 +56,15 @@ def build_scopes(
     row: Row, mentions: list[Mention], tables: list[Table], day_breaks: dict[int, int]
 ) -> Scopes:
     """Rule stretches for a row. ``day_breaks``: item -> number of the day that begins there."""
-    walk = _Walk(row, mentions)
+    walk = _Walk(row, mentions, day_breaks)
     for k in range(len(row.items)):
-        walk.step(k, day_breaks)
+        walk.step(k)
     of = walk.of
     for table in tables:
         _give_rows(table, of)
     if walk.several:
         _share_sums(row, mentions, of)
+    _take_back(row, mentions, of)
     _reach_back(row, mentions, of, walk.several)
     if len(walk.places) == 1 and not tables:
         of = [(0,)] * len(row.items)
@@ -72,15 +74,17 @@ def build_scopes(
 class _Walk:
     """A walk over the items from first to last: who is spoken of, and in which yard."""
 
-    def __init__(self, row: Row, mentions: list[Mention]) -> None:
+    def __init__(self, row: Row, mentions: list[Mention], day_breaks: dict[int, int]) -> None:
         n = len(row.items)
         colonies = [m for m in mentions if m.kind == "colony"]
         self.items = row.items
+        self.day_breaks = day_breaks
         self.compared = frozenset(row.grammar.scenes.compared.phrases)
         self.at: dict[int, list[Mention]] = {}
         for m in mentions:
             self.at.setdefault(m.first, []).append(m)
         self.heads = sum(m.head for m in colonies)
+        self.title = _title(row, colonies) if day_breaks else None
         self.several = len({norm(m.name) for m in colonies}) > 1
         self.places: list[Place] = []
         self.of: list[tuple[int, ...]] = [(SHARED,)] * n
@@ -92,10 +96,10 @@ class _Walk:
         self.group: int | None = None
         self.day = 0
 
-    def step(self, k: int, day_breaks: dict[int, int]) -> None:
+    def step(self, k: int) -> None:
         """Take in item ``k``."""
-        if k in day_breaks:
-            self._begin_day(day_breaks[k])
+        if k in self.day_breaks:
+            self._begin_day(self.day_breaks[k])
         for m in self.at.get(k, ()):
             if m.kind == "yard":
                 self.yard = m
@@ -106,7 +110,7 @@ class _Walk:
                     self.saved = self.current
                     self.current = (SHARED,)
                     self.until = k + REACH
-            elif m.kind == "colony" and not self._only_compared(m):
+            elif m.kind == "colony" and m is not self.title and not self._only_compared(m):
                 self._turn_to(m)
             elif m.kind in ("other", "others", "first"):
                 self._turn_back(m.kind)
@@ -119,12 +123,14 @@ class _Walk:
     def _begin_day(self, day: int) -> None:
         """The same colony on another day is another visit."""
         self.day = day
-        if self.current == (SHARED,):
-            return
-        if self.several or self.heads:
+        if self.title is not None:
+            self.current = (self._carried(self.title, day),)
+        elif self.several:
             self.current = (SHARED,)
-        else:
-            self.current = tuple(self._place(self.places[p].name, day) for p in self.current)
+        elif self.current != (SHARED,):
+            self.current = tuple(
+                self._carried(self.places[p].mentions[-1], day) for p in self.current
+            )
 
     def _turn_to(self, m: Mention) -> None:
         """From here the note speaks of the colony that ``m`` names, or of its group too."""
@@ -188,12 +194,52 @@ class _Walk:
         if border.word == "\n\n" and self.heads >= 2:
             self.current = (SHARED,)
 
+    def _carried(self, m: Mention, day: int) -> int:
+        """The place of a colony that is told of on another day without being named again."""
+        p = self._place(m.name, day)
+        self.places[p].mentions.append(m)
+        return p
+
     def _place(self, name: str, day: int) -> int:
         key = (norm(name), day)
         if key not in self.index:
             self.index[key] = len(self.places)
             self.places.append(Place(name, day=day))
         return self.index[key]
+
+
+def _title(row: Row, colonies: list[Mention]) -> Mention | None:
+    """The colony that a note is headed with as a whole: "Hive 12, newest on top" before the days.
+
+    It stands in a first line apart from the rest, and no other line is headed with a colony.
+    """
+    apart = next((k for k, item in enumerate(row.items) if item.word == "\n\n"), 0)
+    inside = [m for m in colonies if m.first < apart]
+    if len(inside) != 1 or any(m.head for m in colonies if m is not inside[0]):
+        return None
+    title = inside[0]
+    rest = (k for k in range(apart) if not title.first <= k < title.last)
+    facts = (k for k in rest if row.items[k].kind in ("border", "vol", "dur"))
+    return title if next(facts, None) is None else None
+
+
+def _take_back(row: Row, mentions: list[Mention], of: list[tuple[int, ...]]) -> None:
+    """ "Bess three no hang on that was Ruby": what was said of the one was meant of the other."""
+    pointing = row.grammar.mentions.settle.pointing
+    for one, two in pairwise(m for m in mentions if m.kind == "colony"):
+        between = row.items[one.last : two.first]
+        if (
+            not between
+            or between[-1].word.rpartition(" ")[2] not in pointing
+            or any(item.kind == "border" for item in between)
+        ):
+            continue
+        near = row.ops_near(between[0].i, between[-1].j)
+        repaired = next((i for names, i, _ in near if "repair" in names), None)
+        counted = [item.i for item in between if item.kind == "n"]
+        if repaired is not None and counted and counted[-1] < repaired:
+            for j in range(one.last, two.first):
+                of[j] = of[two.first]
 
 
 def _give_rows(table: Table, of: list[tuple[int, ...]]) -> None:

@@ -138,6 +138,8 @@ def _form(page: Page, run: Run, head: bool, line: bool) -> set[str]:
     first = page.items[run.first]
     upper = capital(first)
     marks = {("capital_head" if head else "capital_inside") if upper else "small"}
+    if page.flowing:
+        marks |= {f"{mark}_flowing" for mark in marks}
     words = len(run.name.split())
     if run.last - run.first > words:
         marks.add("article")

@@ -2,30 +2,51 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ..items import Item
+from ..likeness import SHORTEST, same_sound
 from ..tables import Table
 from .mentions import Mention, Roster
-from .page import Page, number_name
+from .page import Page, base, capital, number_name
 
 TABLE_DAY = 1000
 """Added to a line's number where each line of a table is a visit of its own day."""
 
 
 def roster_mentions(page: Page, roster: Roster) -> list[Mention]:
-    """Every place where a known colony or yard is named."""
+    """Every place where a known colony or yard is named, also as a recogniser spells its sound."""
     out: list[Mention] = []
-    words = [_spoken(item) for item in page.items]
+    spoken = [_spoken(item) for item in page.items]
+    written = [base(item) for item in page.items]
     for kind, names in (("colony", roster.colonies), ("yard", roster.yards)):
         if not names:
             continue
         longest = max(len(n) for n in names)
-        for s in range(len(words)):
-            for length in range(min(longest, len(words) - s), 0, -1):
-                key = tuple(words[s : s + length])
-                if key in names and not _bare_number(page, key, s):
-                    out.append(Mention(s, s + length, names[key], kind))
+        of_one_word = {key[0]: name for key, name in names.items() if len(key) == 1}
+        for s in range(page.n):
+            for length in range(min(longest, page.n - s), 0, -1):
+                end = s + length
+                keys = (tuple(spoken[s:end]), tuple(written[s:end]))
+                key = next((key for key in keys if key in names), None)
+                if key is not None and not _bare_number(page, key, s):
+                    out.append(Mention(s, end, names[key], kind))
                     break
+            else:
+                if kind == "colony" and (name := _heard(page, s, of_one_word)):
+                    out.append(Mention(s, s + 1, name, kind))
     return out
+
+
+def _heard(page: Page, k: int, names: Mapping[str, str]) -> str | None:
+    """The one known name that sounds like the word at ``k``, which is no word of the language."""
+    item = page.items[k]
+    word = base(item)
+    if item.kind not in ("name", "word") or not word.isalpha() or len(word) < SHORTEST:
+        return None
+    if page.lexicon.rank(word) is not None or (page.typed and not capital(item)):
+        return None
+    return same_sound(word, names)
 
 
 def _spoken(item: Item) -> str:

@@ -21,6 +21,9 @@ def raw_base(item: Item) -> str:
     return (item.raw or item.word).removesuffix("'s").removesuffix("'")
 
 
+FLOWING = 25
+"""Items to each end of a sentence or line from which a note is one flow of words."""
+
 LONGEST_OPENING = 16
 """Dates, times and list marks that a line may begin with."""
 
@@ -64,17 +67,19 @@ class Page:
     """The items of one note and the words of one grammar.
 
     ``typed`` is true where the note is written with capitals, so that a name without one is
-    unlikely; ``loose`` where a word like "box" stands before several numbers, so that it means a
+    unlikely; ``flowing`` where hardly any sentence ends, as in what a recogniser writes down;
+    ``loose`` where a word like "box" stands before several numbers, so that it means a
     hive everywhere.
     """
 
-    __slots__ = ("items", "lexicon", "loose", "n", "typed")
+    __slots__ = ("flowing", "items", "lexicon", "loose", "n", "typed")
 
     def __init__(self, items: list[Item], lexicon: SceneLexicon) -> None:
         self.items = items
         self.lexicon = lexicon
         self.n = len(items)
         self.typed = self._is_typed()
+        self.flowing = FLOWING * sum(i.kind == "border" for i in items) < self.n
         self.loose = self._is_loose()
 
     def _is_typed(self) -> bool:

@@ -58,6 +58,7 @@ def find_runs(page: Page, taken: set[int]) -> list[Run]:
         if base(page.items[run.first]) not in human and not writes(page, run.first, run.last)
     ]
     alone = {run.name.lower() for run in runs if run.last - run.first == 1}
+    alone |= {words[0] for run in runs if len(set(words := run.name.lower().split())) == 1}
     whole = {run.name.lower() for run in runs}
     return [part for run in runs for part in _parted(_without_opening(page, run, whole), alone)]
 
@@ -167,15 +168,23 @@ def _opens(page: Page, item: Item) -> bool:
 
 def has_verb_ending(page: Page, word: str) -> bool:
     """ "requeened", "meanwhile": no "Red", whose ending says nothing."""
-    return len(word) > SHORT and word.endswith(page.lexicon.names.endings)
+    names = page.lexicon.names
+    return (
+        len(word) > SHORT and word.endswith(names.endings) and not word.endswith(names.no_endings)
+    )
 
 
 def _parted(run: Run, alone: set[str]) -> Iterator[Run]:
-    """ "Whoopie Pie Moxie had": the last word also stands by itself, and is the next name."""
-    words = run.name.split()
-    if len(words) > 2 and run.last - run.first == len(words) and words[-1].lower() in alone:
-        yield Run(run.first, run.last - 1, " ".join(words[:-1]))
-        yield Run(run.last - 1, run.last, words[-1], run.number)
+    """ "Whoopie Pie Moxie had": the last word also stands by itself, and is the next name.
+
+    So are both of "Gwen and Megan Gwen first ... then Megan", and the second of "that was Ruby Ruby
+    had three".
+    """
+    words = run.name.lower().split()
+    several = len(words) > 1 and run.last - run.first == len(words) and words[-1] in alone
+    if several and (len(words) > 2 or words[0] in alone):
+        yield Run(run.first, run.last - 1, " ".join(run.name.split()[:-1]))
+        yield Run(run.last - 1, run.last, run.name.split()[-1], run.number)
     else:
         yield run
 
