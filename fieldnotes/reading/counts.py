@@ -16,6 +16,10 @@ Role = Literal["count", "add", "total", "repair", "settled", "spare", "another"]
 Trouble = Literal["ambiguous", "conflict"]
 
 
+FEWEST_IN_PARTS = 4
+"""Mites from which numbers that come to as many are the parts of a count, and no more mites."""
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """One count as told: its role, and whether the keeper was sure of it."""
@@ -47,7 +51,10 @@ def fold(told: list[Told]) -> Folded:
     """Fold counts in the order they were told."""
     tally = _Tally()
     unsettled: tuple[Told, int] | None = None
+    parts = _parts_of_first(told)
     for index, t in enumerate(told):
+        if index in parts:
+            continue
         if t.low is not None or t.high is not None:
             unsettled = (t, index)
             continue
@@ -58,6 +65,23 @@ def fold(told: list[Told]) -> Folded:
         return tally.folded(len(told))
     bounds, index = unsettled
     return Folded(None, "ambiguous", bounds.low, bounds.high, used=(index,))
+
+
+def _parts_of_first(told: list[Told]) -> range:
+    """Of "five mites in two rinses, 4 plus 1", the parts that the first count was made of."""
+    if not told or told[0].role != "count" or told[0].value < FEWEST_IN_PARTS:
+        return range(0)
+    for first in range(1, min(len(told), 3)):
+        if told[first].role not in ("spare", "count", "add"):
+            continue
+        whole = told[first].value
+        for last in range(first + 1, len(told)):
+            if told[last].role not in ("add", "another"):
+                break
+            whole += told[last].value
+            if whole == told[0].value:
+                return range(first, last + 1)
+    return range(0)
 
 
 def _settles(t: Told, bounds: Told) -> bool:

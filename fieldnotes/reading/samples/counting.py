@@ -46,7 +46,7 @@ class MiteCounter:
         """Give the sample its count, or a doubt; ``used`` gets the numbers that it rests on."""
         counts = self._eligible(sample)
         entries = self._in_order(counts, mine)
-        thrown = self._thrown_away(entries)
+        thrown = self._thrown_away(entries, mine)
         used.update(k for k, _ in thrown)
         entries = [e for e in entries if e not in thrown]
         told, spans = self._told(sample, entries)
@@ -56,7 +56,7 @@ class MiteCounter:
                 self._said_nothing(sample)
             return
         result = fold(told)
-        if result.value is not None and self._unsettled(entries):
+        if result.value is not None and self._unsettled(entries, mine):
             result = doubtful(told, result)
         self._give(sample, result, spans)
         claimed = {c.k for c in counts}
@@ -161,7 +161,7 @@ class MiteCounter:
             entries.sort(key=lambda e: e[0])
         return entries
 
-    def _thrown_away(self, entries: list[Entry]) -> list[Entry]:
+    def _thrown_away(self, entries: list[Entry], mine: set[int]) -> list[Entry]:
         """The counts that are said to be none, before the next count is told.
 
         "No mites, but the bees were wet, that's no count; then four from a dry jar."
@@ -171,17 +171,26 @@ class MiteCounter:
         for entry in reversed(entries):
             k, c = entry
             start = self.row.items[k].i
-            reach = start + AFTER if end is None else min(end, start + AFTER)
+            reach = self._reach(k, mine) if end is None else min(end, start + AFTER)
             if self._told_between("void", start, reach):
                 out.append(entry)
             if c is not None:  # a bare "one" between ("that one doesn't count") is no next count
                 end = start
         return out
 
-    def _unsettled(self, entries: list[Entry]) -> bool:
+    def _unsettled(self, entries: list[Entry], mine: set[int]) -> bool:
         """Whether it is said among or right after the counts that nobody knows which holds."""
-        first, final = self.row.items[entries[0][0]].i, self.row.items[entries[-1][0]].j
-        return self._told_between("unsettled", first, final + AFTER)
+        first, final = entries[0][0], entries[-1][0]
+        return self._told_between("unsettled", self.row.items[first].i, self._reach(final, mine))
+
+    def _reach(self, k: int, mine: set[int]) -> int:
+        """The token up to which words may speak of the count at item ``k``: not of another hive."""
+        items = self.row.items
+        last = items[k].j + AFTER
+        for j in range(k + 1, len(items)):
+            if items[j].i >= last or j not in mine:
+                return min(last, items[j].i)
+        return last
 
     def _told_between(self, name: str, low: int, high: int) -> bool:
         """Whether words of this list of repairs.toml stand between two tokens."""
