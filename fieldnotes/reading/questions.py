@@ -109,7 +109,9 @@ def unlikely(sample: SampleDraft, grammar: Grammar) -> list[Doubt]:
                     "rate_per_100": "mites",
                     "mites_per_day": "mites",
                 }.get(name, name)
-                out.append(Doubt(ask, "unlikely", given.spans, ("yes", "no"), f"{given.value:g}"))
+                out.append(
+                    Doubt(ask, "unlikely", given.spans, ("yes", "no"), _amount(name, given.value))
+                )
     if (
         mites
         and bees
@@ -124,6 +126,12 @@ def unlikely(sample: SampleDraft, grammar: Grammar) -> list[Doubt]:
     if mites and cells and mites.value > cells.value:
         out.append(Doubt("cells", "conflict", cells.spans + mites.spans))
     return out
+
+
+def _amount(name: str, value: float) -> str:
+    """A number with its unit as a question says it back: 473.176 is "473 ml"."""
+    unit = {"volume_ml": " ml", "bees_weight_g": " g", "sugar_ml": " ml"}.get(name, "")
+    return f"{value:.0f}{unit}" if unit and value >= 10 else f"{value:g}{unit}"
 
 
 def rate_conflict(sample: SampleDraft) -> Doubt | None:

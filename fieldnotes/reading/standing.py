@@ -124,8 +124,9 @@ def _forward(
         word, item = words[t], item_at.get(t)
         if _ends(word, cues) or t in row.gaps or _ends_forward(cue, hit, words, t, cues.carries_on):
             return
-        if t in stops and t > hit.j + 3:
-            # speech without full stops: another colony is another sentence
+        before = item_at.get(t - 1)
+        if t in stops and (t > hit.j + 3 or (before is not None and before.day is not None)):
+            # speech without full stops: another colony is another sentence, so after "tonight"
             return
         if not denial:
             out[t].add(cue.standing)

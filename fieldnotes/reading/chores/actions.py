@@ -217,6 +217,7 @@ class Actions:
 def amount_of(clauses: Clauses, k: int, mine: set[int]) -> Item | None:
     """The number or measure right beside the treatment at ``k``: "2 pads", "50 ml"."""
     items = clauses.row.items
+    bare = clauses.row.grammar.counts.bare
     for j in (k - 1, k + 1, k - 2, k + 2):
         if not (0 <= j < len(items) and j in mine):
             continue
@@ -229,6 +230,8 @@ def amount_of(clauses: Clauses, k: int, mine: set[int]) -> Item | None:
             continue
         if items[j].kind == "n" and _counts_something_else(items, j, k):
             continue
+        if items[j].word in bare.pronouns and j and items[j - 1].word in bare.pointing:
+            continue  # "that one gets thymol"
         return items[j]
     return None
 

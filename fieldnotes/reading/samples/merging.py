@@ -62,6 +62,9 @@ def _join(home: SampleDraft, other: SampleDraft) -> None:
     home.sugar_words = home.sugar_words or other.sugar_words
 
 
+FEW_BEES = 20
+"""Bees below which a number beside a measure of bees counts some of them: "one did not wake"."""
+
 _OF_SUGARED_BEES = frozenset({"shake_s", "rest_s", "sugar_ml", "volume_ml", "source", "bees"})
 """Facts beside which sugar is what the bees were rolled in, and no feed."""
 
@@ -122,3 +125,6 @@ def drop_foreign(row: Row, sample: SampleDraft, mine: set[int]) -> None:
     elif method is not None:
         sample.facts.pop("days", None)
         sample.facts.pop("cells", None)
+    bees = sample.facts.get("bees")
+    if bees and bees.value < FEW_BEES and sample.facts.keys() & {"volume_ml", "bees_weight_g"}:
+        del sample.facts["bees"]

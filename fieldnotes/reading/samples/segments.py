@@ -7,7 +7,12 @@ from ..drafts import Given, SampleDraft
 from ..items import Item, item_span, span_of
 from .attributes import give
 from .events import Event
-from .methods import JARS, METHODS
+from .methods import JAR_TERMS, JARS, METHODS
+
+_JAR_SLOTS = frozenset({"volume", "source", "bees", "weight"})
+"""What is told of a jar of bees, and of no board."""
+_JAR_WORDS = JAR_TERMS | {"method.roll", "sugar_word"}
+"""What shows that a jar of bees was taken."""
 
 
 class Segmenter:
@@ -98,6 +103,10 @@ class Segmenter:
                 fresh.wash = current.wash
                 segments.append(fresh)
                 current = fresh
+            if name in _JAR_SLOTS and self._before_jar(segments, current, events, k):
+                # "9 mites on the board. Also took 1 dl off a brood comb with CO2"
+                current = SampleDraft()
+                segments.append(current)
             target = self._target(segments, current, name)
             if name == "mites_zero":
                 target.zeros.append(what)
@@ -108,6 +117,15 @@ class Segmenter:
             else:
                 give(self.bound, target, name, what)
         return segments
+
+    @staticmethod
+    def _before_jar(
+        segments: list[SampleDraft], current: SampleDraft, events: list[Event], k: int
+    ) -> bool:
+        """Whether a jar of bees is told of from ``k`` on, after a board that has its count."""
+        if current.method != "sticky_board" or not current.counts or len(segments) > 1:
+            return False
+        return any(at > k and name in _JAR_WORDS for at, name, _ in events)
 
     @staticmethod
     def _bees_ahead(events: list[Event], k: int) -> bool:
