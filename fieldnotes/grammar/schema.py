@@ -475,6 +475,7 @@ class AgainWords(Strict):
     opens: Words
     back: Words
     to: Words
+    keeper: Words
 
 
 class YardWords(Strict):
@@ -517,6 +518,7 @@ class ToldWords(Strict):
     aside: Words
     no_all: Words
     all_alone: Words
+    all_that: Words
     all_well: Words
     all_begins: Words
     owners: Words

@@ -124,6 +124,8 @@ def _forward(
         word, item = words[t], item_at.get(t)
         if _ends(word, cues) or t in row.gaps or _ends_forward(cue, hit, words, t, cues.carries_on):
             return
+        if denial and t in stops and (t > hit.j or (item is not None and item.kind == "n")):
+            return  # "52 zero 53 fourteen 54 never wrote it down 55 one mite"
         before = item_at.get(t - 1)
         if t in stops and (t > hit.j + 3 or (before is not None and before.day is not None)):
             # speech without full stops: another colony is another sentence, so after "tonight"

@@ -28,6 +28,11 @@ class SampleBuilder:
         about = BEE_TERMS - {"queen", "hive", "sample"}
         self.of_bees = bool(bound.named) or any(i.ids & about for i in bound.row.items)
         self.any_jar = any(n in JAR_TERMS for item in bound.row.items for n in item.ids)
+        self.of_mites = any(
+            name in ("mite", "test", "sample") or name.startswith(("method.", "board."))
+            for item in bound.row.items
+            for name in item.ids
+        )
         self.segmenter = Segmenter(bound)
         self.counter = MiteCounter(bound)
 
@@ -86,6 +91,8 @@ class SampleBuilder:
         facts = sample.facts
         if not (facts or sample.vague or sample.wash or sample.roll or sample.sugar_words):
             return False  # a number that was no count in the end
+        if sample.vague and not (facts or sample.counts or self.of_mites):
+            return False  # "saw the queen, forgot to write it down"
         if not (self.of_bees or self.any_jar or sample.method):
             return False  # "there were four or five cars"
         # bees seen with mites on them are a sign, and no sample by themselves

@@ -113,7 +113,7 @@ def _is_number_again(page: Page, k: int, known: _Known) -> bool:
         return True
     if len(known.numbers) >= 2 and _heads_a_line(page, k):
         return True
-    told = named and (_is_told(page, k) or _is_returned_to(page, k))
+    told = named and (_is_told(page, k) or _is_returned_to(page, k) or _is_turned_to(page, k))
     if not told and not (_speaks(page, k) and _opens(page, k, known)):
         return False
     between_marks = page.word(k + 1) in ("-", "=", ":") and page.word(k - 1) in ("=", ":")
@@ -132,6 +132,13 @@ def _is_returned_to(page: Page, k: int) -> bool:
     """ "back to two" """
     words = page.lexicon.around.again
     return page.word(k - 1) in words.to and page.word(k - 2) in words.back
+
+
+def _is_turned_to(page: Page, k: int) -> bool:
+    """ "uh 53 I put the strips in it": what the keeper did there follows."""
+    if page.word(k + 1) not in page.lexicon.around.again.keeper or k + 2 >= page.n:
+        return False
+    return not page.items[k + 2].ids.isdisjoint(("act.start", "act.end", "add", "remove"))
 
 
 def _heads_a_line(page: Page, k: int) -> bool:

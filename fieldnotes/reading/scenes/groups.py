@@ -35,8 +35,10 @@ _THINGS = frozenset({"super", "frame", "box", "seam", "bee", "queen_cells"})
 def _is_of_one(page: Page, mention: Mention) -> bool:
     """ "all fine", "both her supers": whether nothing is told of several colonies."""
     told = page.lexicon.around.told
-    well = mention.name in told.all_alone and page.word(mention.last) in told.all_well
-    return well or _are_things(page, mention.last)
+    after = page.word(mention.last)
+    # "all is well", "all I got on the paper is three percent"
+    alone = after in told.all_well or after.partition(" ")[0] in told.all_that
+    return (mention.name in told.all_alone and alone) or _are_things(page, mention.last)
 
 
 def _are_things(page: Page, k: int) -> bool:
