@@ -444,6 +444,7 @@ class CodeWords(Strict):
 
     other: Words
     queen: Words
+    dashes: Words
     row_letters: Words
     articles: Words
     told: Words

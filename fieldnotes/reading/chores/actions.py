@@ -238,7 +238,7 @@ def amount_of(clauses: Clauses, k: int, mine: set[int]) -> Item | None:
 
 def _counts_something_else(items: list[Item], j: int, k: int) -> bool:
     """Whether the number at ``j`` counts mites, bees, boxes, or names a hive."""
-    if j < k:
-        return j > 0 and "hive" in items[j - 1].ids
+    if j < k and j > 0 and "hive" in items[j - 1].ids:
+        return True
     following = items[j + 1].ids if j + 1 < len(items) else frozenset()
     return bool(following & {"mite", "bee", "frame", "super"})

@@ -28,10 +28,9 @@ def add_feed(clauses: Clauses, bound: Bound, draft: VisitDraft, own: list[int]) 
         near = items[max(a, k - 7) : min(b, k + 6)]
         words = {x.word for x in near}
         given = any("fed" in x.ids or "add" in x.ids or "act.start" in x.ids for x in near)
-        amount = next(
-            (items[j] for j in range(max(a, k - 5), min(b, k + 5)) if j in amounts),
-            None,
-        )
+        told = [items[j] for j in range(max(a, k - 5), min(b, k + 5)) if j in amounts]
+        # "all four syrup, 1 gal each": a measure before a bare number
+        amount = min(told, key=lambda x: x.kind == "n", default=None)
         if kinds[0] == "pollen" and not (given or amount):
             continue
         if not (given or amount or b - a <= 4):

@@ -100,7 +100,7 @@ class Treatments:
         if action.by is not None and action.by != k:
             spans.append(item_span(items[action.by]))
         row = {"active": Given(active, [spans[0]]), "action": Given(action.kind, spans)}
-        amount = amount_of(self.clauses, k, mine)
+        amount = amount_of(self.clauses, k, mine - self.bound.named)
         if amount is not None:
             row["amount"] = Given(self.row.text[amount.start : amount.end], [item_span(amount)])
         if action.kind == "earlier":

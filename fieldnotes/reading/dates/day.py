@@ -114,6 +114,8 @@ def _dashed(words: list[str], i: int, dates: DateWords) -> Day | None:
     low, high = sorted((int(words[i]), int(words[i + 2])))
     if not 1 <= low <= 12 < high <= 31:
         return None
+    if int(words[i]) == high and _paired_again(words, i):
+        return None
     j = i - 1
     while j >= 0 and words[j].isalpha() and i - j <= 3:
         j -= 1
@@ -124,6 +126,15 @@ def _dashed(words: list[str], i: int, dates: DateWords) -> Day | None:
     if after in dates.day.counted or after[0].isdecimal():
         return None
     return Day("numeric", 3, first=int(words[i]), second=int(words[i + 2]))
+
+
+def _paired_again(words: list[str], i: int) -> bool:
+    """ "15-1: 0, 15-2: 1": the first number has another partner, so both are hives of group 15."""
+    return any(
+        words[j] == words[i] and words[j + 1] == "-" and words[j + 2] not in ("", words[i + 2])
+        for j in range(len(words) - 2)
+        if words[j + 2].isdecimal()
+    )
 
 
 def _longer(day: Day, by: int) -> Day:

@@ -1,10 +1,10 @@
 """Stage 7: whose clause it is: all mentions of colonies and yards in a note.
 
-The sources, surest first: the roster and the cells of tables, explicit names ("hive 7"), yards,
-number lists, scored names. What one source has taken, a later one leaves. Then come further
-mentions of what is known by now, and the mentions are settled against each other: a name that
-stands alone elsewhere does not take the number beside it, and weak candidates count only where
-nothing stronger names a colony.
+The sources, surest first: the roster and the cells of tables, codes of two numbers ("12-3"),
+explicit names ("hive 7"), yards, number lists, scored names. What one source has taken, a later one
+leaves. Then come further mentions of what is known by now, and the mentions are settled against
+each other: a name that stands alone elsewhere does not take the number beside it, and weak
+candidates count only where nothing stronger names a colony.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from .known import roster_mentions, table_mentions
 from .lexicon import scene_lexicon
 from .mentions import Mention, Roster
 from .page import Page
+from .pair_codes import pair_codes
 from .scored import scored_names
 from .settling import settle
 from .spoken_codes import spoken_codes
@@ -65,6 +66,7 @@ class SceneFinder:
         for table in tables:
             found.add(table_mentions(page, table))
             found.take(table)
+        found.add(pair_codes(page, found.taken))
         for k in range(page.n):
             if k not in found.taken:
                 found.add(explicit_mentions(page, k))

@@ -69,12 +69,12 @@ def _code(page: Page, k: int) -> _Code | None:
         letters = item.word.rstrip("0123456789")
         if letters in page.lexicon.around.codes.other:
             return None
-        return _Code(k, k + 1, letters, item.word[len(letters) :], _is_told(page, k + 1))
+        return _Code(k, k + 1, letters, item.word[len(letters) :], is_told(page, k + 1))
     if not _is_spoken(page, k, item):
         return None
     number = page.items[k + 1]
     named = len(item.raw) > 1
-    return _Code(k, k + 2, item.word, number_name(number), _is_told(page, k + 2), named)
+    return _Code(k, k + 2, item.word, number_name(number), is_told(page, k + 2), named)
 
 
 def _is_spoken(page: Page, k: int, item: Item) -> bool:
@@ -92,7 +92,7 @@ def _is_spoken(page: Page, k: int, item: Item) -> bool:
     )
 
 
-def _is_told(page: Page, k: int) -> bool:
+def is_told(page: Page, k: int) -> bool:
     """Whether the words at ``k`` are said of a hive: "had", ":", a count."""
     if k >= page.n:
         return False
