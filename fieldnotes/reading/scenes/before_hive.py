@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .mentions import Mention
 from .page import Page, base, capital, written
+from .runs import SMALL_WORDS
 
 
 def before_hive(page: Page, k: int) -> Mention | None:
@@ -17,7 +18,7 @@ def before_hive(page: Page, k: int) -> Mention | None:
         return _title(page, k)
     if page.items[j].word in page.lexicon.descriptive:
         return _described(page, k)
-    return _owned(page, k) or _spot(page, k) or _plant(page, k) or _coined(page, k)
+    return _owned(page, k) or _spot(page, k) or _coined(page, k)
 
 
 def _named(page: Page, k: int) -> Mention:
@@ -106,36 +107,33 @@ def _owned(page: Page, k: int) -> Mention | None:
 
 
 def _spot(page: Page, k: int) -> Mention | None:
-    """ "the well house hive" """
-    lexicon, j = page.lexicon, k - 1
-    if j < 2 or page.items[j].word not in lexicon.names.spots:
+    """ "the creek hive", "rose hive", "the well house hive", "gum tree hive": by place or plant."""
+    names, words, j = page.lexicon.names, page.lexicon.around.before_hive, k - 1
+    item = page.items[j]
+    grows = item.word in words.growing
+    if page.items[k].word.endswith("s") or item.kind not in ("word", "term"):
         return None
-    item = page.items[j - 1]
-    if (
-        page.items[j - 2].word in lexicon.around.common.the
-        and item.kind in ("word", "term")
-        and item.word.isalpha()
-        and item.word not in lexicon.not_names
-    ):
-        name = f"{written(item)} {written(page.items[j])}"
-        return Mention(j - 1, k + 1, name, strength=0.8)
-    return None
+    if not (grows or item.word in names.spots | names.places | names.likely):
+        return None
+    if j and (grows or item.word in names.spots) and _goes_before_spot(page, j - 1):
+        name = f"{written(page.items[j - 1])} {written(item)}"
+        return Mention(j - 1, k + 1, name, strength=0.9 if grows else 0.8)
+    if page.word(j - 1) in words.any or item.word in page.lexicon.not_names:
+        return None
+    return Mention(j, k + 1, f"{written(item)} {page.items[k].word}", strength=0.8)
 
 
-def _plant(page: Page, k: int) -> Mention | None:
-    """ "willow stump hive" """
-    lexicon, j = page.lexicon, k - 1
-    if j < 1:
-        return None
-    before, item = page.items[j - 1], page.items[j]
-    if (
-        item.kind == "word"
-        and base(before) in lexicon.names.likely
-        and item.word not in lexicon.not_names
-        and item.word in lexicon.around.before_hive.growing
-    ):
-        return Mention(j - 1, k + 1, f"{before.raw} {item.raw}", strength=0.9)
-    return None
+def _goes_before_spot(page: Page, k: int) -> bool:
+    """Whether the word at ``k`` may be the first of a name such as "gum tree": no small word."""
+    lexicon, item = page.lexicon, page.items[k]
+    if item.kind not in ("word", "term", "name") or not item.word.isalpha():
+        return False
+    if item.word in lexicon.not_names or item.word in lexicon.names.exclaimed:
+        return False
+    if base(item) in lexicon.names.likely or page.word(k - 1) in lexicon.around.common.the:
+        return True
+    rank = lexicon.rank(item.word)
+    return item.kind == "word" and (rank is None or rank >= SMALL_WORDS)
 
 
 def _coined(page: Page, k: int) -> Mention | None:
