@@ -418,7 +418,7 @@ def first(reading: Reading, key: str) -> object:
     [
         pytest.param(
             "en/terms/sampling.toml", phrase_added("method.board", "glue paper"),
-            "Hive 7, glue paper 3 days, 12 mites", "method", "sticky_board",
+            "Hive 7, glue paper, 12 mites", "method", "sticky_board",
             id="a word for the sticky board",
         ),
         pytest.param(

@@ -574,6 +574,7 @@ class JoinWords(Strict):
     not_ranges: Words
     lists: Words
     aloud: Words
+    spelling: Words
     asking: Words
     out_from: Words
 

@@ -348,6 +348,7 @@ class _Reach:
         """Give the clause that leads to ``m``, if one does, to the colonies named there."""
         joint = self._joint(m)
         if joint is None:
+            self._take_verb(m)
             return
         span, given = self._clause(joint)
         owner = self.of[m.first if m.group is None else self.groups[m.group]]
@@ -372,6 +373,13 @@ class _Reach:
             return
         for j in span:
             self.of[j] = owner
+
+    def _take_verb(self, m: Mention) -> None:
+        """ "60 to 64 got strips, only washed 62": what was done right before a name is of it."""
+        k = m.first - 1
+        before = self.of[k - 1] if k else (SHARED,)
+        if len(before) > 1 and _tells_how(self.items[k]) and before == self.of[k]:
+            self.of[k] = self.of[m.first]
 
     def _tells_of_sample(self, span: range, joint: int) -> bool:
         """Whether a clause up to a preposition tells how a colony was sampled."""

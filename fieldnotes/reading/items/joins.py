@@ -16,6 +16,10 @@ _NAMING = frozenset({"hive", "nuc", "numbersign"})
 _BOARDS = frozenset({"method.board", "board.weak"})
 
 
+GLUE = 4
+"""Items that may stand between a number and the digits that spell it out."""
+
+
 class Joiner:
     """Joins items with the words of one grammar."""
 
@@ -82,22 +86,29 @@ class Joiner:
         own = items[j].kind != "n" or (noun is not None and "bee" in noun.ids)
         return j if own else 0
 
-    @staticmethod
-    def _spelled_out(items: list[Item], k: int, number: Item) -> int:
-        """ "Nineteen. One nine.": how many items after ``k`` spell a number out again."""
-        tens, ones = divmod(number.value, 10)
-        if number.form != "words" or not 1 <= tens <= 9:
+    def _spelled_out(self, items: list[Item], k: int, number: Item) -> int:
+        """How many items after ``k`` spell a number out again.
+
+        "Nineteen. One nine.", "thirty nine that's a three and a nine".
+        """
+        if number.form != "words" or not 10 <= number.value <= 99:
             return 0
-        j = k + 1
-        while j < len(items) and j <= k + 2 and items[j].kind in ("border", "mark", "filler"):
+        j = k
+        for digit in divmod(number.value, 10):
+            j = self._after_glue(items, j + 1)
+            spelled = items[j] if j < len(items) else number
+            if (spelled.kind, spelled.form, spelled.value) != ("n", "words", digit):
+                return 0
+        return j - k
+
+    def _after_glue(self, items: list[Item], j: int) -> int:
+        """The first item from ``j`` on that does not merely lead to a digit spelled out."""
+        last = min(len(items), j + GLUE)
+        while j < last and (
+            items[j].kind in ("border", "mark", "filler") or items[j].word in self.words.spelling
+        ):
             j += 1
-        digits = items[j : j + 2]
-        if [(d.kind, d.form, d.value) for d in digits] != [
-            ("n", "words", tens),
-            ("n", "words", ones),
-        ]:
-            return 0
-        return j + 1 - k
+        return j
 
     def _names_hives(self, out: list[Item]) -> bool:
         """Whether a run of numbers follows "hives" and so names them."""

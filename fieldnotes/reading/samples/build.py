@@ -19,6 +19,16 @@ ANEW = frozenset({"source", "volume", "bees", "weight", "position"})
 """What may be told anew of a sample that otherwise is as the one before."""
 
 
+def _of_days(sample: SampleDraft) -> None:
+    """Mites in so many days fell on a board, whether or not one is named."""
+    facts = sample.facts
+    days = facts.get("days")
+    unnamed = not (sample.method or sample.wash or sample.roll or sample.sugar_words)
+    of_a_jar = facts.keys() & {"volume_ml", "bees", "bees_weight_g", "source", "shake_s", "cells"}
+    if days and unnamed and "mites" in facts and not of_a_jar:
+        facts["method"] = Given("sticky_board", list(days.spans), weight=0.0, at=days.at)
+
+
 class SampleBuilder:
     """Builds the samples of one place from the candidates that speak of it."""
 
@@ -53,6 +63,7 @@ class SampleBuilder:
             self.counter.count(sample, mine, used)
             if "source" not in sample.facts:
                 drop_foreign(self.row, sample, mine)
+            _of_days(sample)
             if self._is_sample(sample):
                 out.append(sample)
         return out, used

@@ -197,9 +197,18 @@ def _after(page: Page, run: Run, after: Item | None, head: bool, line: bool) -> 
             marks.add("possessive_fact")
     if after.kind == "name":
         marks.add("before_name")
+    if _counts_mites(page, run.end):
+        marks.add("counts_mites")
     if not after.ids.isdisjoint(("yard_noun", "stand_place")):
         marks.add("before_yard")
     return marks
+
+
+def _counts_mites(page: Page, k: int) -> bool:
+    """Whether "three mites" or "had three mites" stands at ``k``."""
+    k += "has" in page.lexicon.name_cues.get((1, page.word(k)), ())
+    counted = page.items[k : k + 2]
+    return len(counted) == 2 and counted[0].kind == "n" and "mite" in counted[1].ids
 
 
 def _beside_certain(page: Page, run: Run, setting: Setting) -> set[str]:

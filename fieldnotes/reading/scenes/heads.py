@@ -24,6 +24,10 @@ OPENING = 12
 LIKELY = 0.6
 """The strength of such a number."""
 
+FORM_LINES = 3
+FIELD_WORDS = 7
+"""Lines that make a form, and items of its line within which a field's name ends."""
+
 _LONE_SHAPES = frozenset({":", "|", "-", ")", ",", "."})
 Shaped = tuple[Mention, str]
 
@@ -48,6 +52,8 @@ def number_heads(page: Page, taken: set[int], strong: bool) -> list[Mention]:
     found += _sequence_numbers(page, taken)
     found += _colours(page, taken)
     found += _listed_numbers(page, taken)
+    if strong:
+        found = _without_form(page, found)
     shapes = Counter(shape for _, shape in found)
     alone = not strong and len(found) == 1
     if alone and found[0][1] == "sentence" and found[0][0].first < OPENING:
@@ -59,6 +65,30 @@ def number_heads(page: Page, taken: set[int], strong: bool) -> list[Mention]:
         if shapes[shape] >= 2 or shape == "list" or (alone and shape in _LONE_SHAPES):
             kept.setdefault(m.first, m)
     return list(kept.values())
+
+
+def _without_form(page: Page, found: list[Shaped]) -> list[Shaped]:
+    """``found`` without the numbers that only count the lines of a form under a colony's name.
+
+    "H3, CO2 sample", and below it "1. mass of bees = 42 g", "2. mites = 5", "3. returned: yes".
+    """
+    lines = [m for m, shape in found if m.head and shape in (".", ")")]
+    counted = [m.name for m in lines] == [str(i) for i in range(1, len(lines) + 1)]
+    fields = sum(_is_field(page, m.last) for m in lines)
+    if len(lines) < FORM_LINES or not counted or fields < len(lines) - 1:
+        return found
+    counting = {m.first for m in lines}
+    return [(m, shape) for m, shape in found if m.first not in counting]
+
+
+def _is_field(page: Page, k: int) -> bool:
+    """Whether the line from item ``k`` on is the name of a field and its value."""
+    for j in range(k, min(page.n, k + FIELD_WORDS)):
+        if page.items[j].kind == "border" and j > k:
+            return False
+        if page.word(j) in ("=", ":"):
+            return True
+    return False
 
 
 # -- the head of a line ------------------------------------------------------------------------
