@@ -27,14 +27,17 @@ _MARKS = {
 _FORMS = ("capital_inside", "capital_head", "small")
 """How a name can be written: with a capital amid a sentence or at its head, or small."""
 _COUNTED = ("n", "ord", "vol", "spoon", "dur")
-_COMPANY = (
-    "line_colon",
-    "line_dash",
-    "line_comma",
-    "line_n",
-    "head_has",
-    "possessive_fact",
-    "with_n",
+COMPANY = frozenset(
+    {
+        "line_colon",
+        "line_dash",
+        "line_comma",
+        "line_n",
+        "head_has",
+        "possessive_fact",
+        "with_n",
+        "counts_mites",
+    }
 )
 """Marks that several names of one note share: what one has says more where others have it."""
 _CROSSED = (
@@ -321,7 +324,7 @@ def _of_setting(evidence: set[str], setting: Setting, *, alone: bool) -> set[str
 
 def _add_company(page: Page, runs: list[Run], found: dict[str, Named]) -> None:
     """Mark what several names share, and names joined in a list: "Juniper & Mabel"."""
-    for mark in _COMPANY:
+    for mark in COMPANY:
         having = [named for named in found.values() if mark in named.evidence]
         if len(having) > 1:
             for named in having:

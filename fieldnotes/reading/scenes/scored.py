@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ...grammar.schema import NameWeights
-from .evidence import Named, Setting, names_with_evidence
+from .evidence import COMPANY, Named, Setting, names_with_evidence
 from .mentions import Mention
 from .page import Page
 
@@ -19,6 +19,8 @@ _NO_RIVAL, _LEAST_RIVAL, _GREATEST_RIVAL = -8.0, -6.0, 4.0
 _FAR = -2.0
 """Log-odds of the best rival up to which a name has none that comes near."""
 _LAST_RANK = 4
+_LEAST_KIN = -2.0
+"""Log-odds from which a name in the same company, a count after it too, speaks for another."""
 
 
 def scored_names(page: Page, taken: set[int], setting: Setting) -> list[Mention]:
@@ -72,6 +74,8 @@ def standing_among(own: list[float], evidence: list[set[str]]) -> list[dict[str,
         rival = min(max(best, _LEAST_RIVAL), _GREATEST_RIVAL)
         alone = first * (best < _FAR)
         unnamed = float("strong" not in marks)
+        shared = COMPANY & marks
+        kin = max((own[j] for j in ranked if j != k and shared & evidence[j]), default=_NO_RIVAL)
         found.append(
             {
                 "own": own[k],
@@ -82,6 +86,7 @@ def standing_among(own: list[float], evidence: list[set[str]]) -> list[dict[str,
                 "first_unnamed": first * unnamed,
                 "first_alone_unnamed": alone * unnamed,
                 "unnamed": unnamed,
+                "kin": min(max(kin, _LEAST_KIN), _GREATEST_RIVAL) - _LEAST_KIN,
                 "rank": float(min(ranked.index(k), _LAST_RANK)),
             }
         )
