@@ -551,6 +551,7 @@ class LetterWords(Strict):
     counted: Words
     nouns: Words
     owning: Words
+    articles: Words
     shorthand: Words
     words: Words
     before: Words
@@ -694,6 +695,13 @@ class BoardWords(Strict):
     taken_out: Words
 
 
+class EachWords(Strict):
+    """Words by an amount or a frame that holds for every jar taken from one colony."""
+
+    after: Words
+    before: Words
+
+
 class DroneWords(Strict):
     """Within the words of a drone brood test."""
 
@@ -705,6 +713,7 @@ class SampleWords(Strict):
 
     boards: BoardWords
     drone: DroneWords
+    each: EachWords
 
 
 class TreatmentWords(Strict):

@@ -93,10 +93,17 @@ class ItemBuilder:
                 if "\n" not in part:
                     continue
                 part = "\n\n" if part.count("\n") > 1 else "\n"
-            word = self._plain_possessive(part.lower())
+            word = self._plain_possessive(self._without_article(part.lower()))
             out.append(_Token(word, part, token.idx, bool(token.whitespace_)))
         joins = self.mender.joins([t.word for t in out])
         return _joined(out, joins, text) if joins else out
+
+    def _without_article(self, word: str) -> str:
+        """ "t'brood" of northern English is the brood."""
+        for article in self.letters.articles:
+            if word.startswith(article) and len(word) > len(article):
+                return word[len(article) :]
+        return word
 
     def _plain_possessive(self, word: str) -> str:
         """ "hive's", "board's", "two's" are hive, board, two; other words keep their ending."""

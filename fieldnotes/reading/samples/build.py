@@ -11,7 +11,7 @@ from ..standing import BLOCKING
 from .attributes import SURE
 from .counting import MiteCounter
 from .events import find_events
-from .merging import drop_foreign, merge
+from .merging import drop_foreign, merge, share_each
 from .methods import BEE_TERMS, JAR_TERMS, JARS
 from .segments import Segmenter
 
@@ -66,6 +66,7 @@ class SampleBuilder:
             _of_days(sample)
             if self._is_sample(sample):
                 out.append(sample)
+        share_each(self.row, out)
         return out, used
 
     def lone(self, own: Iterable[int], model: SampleDraft, used: set[int]) -> SampleDraft | None:

@@ -81,6 +81,36 @@ def settle_method(s: SampleDraft) -> None:
         s.facts["method"] = Given("sugar", [proof])
 
 
+_TOLD_OF_EACH = ("volume_ml", "bees", "source")
+
+
+def share_each(row: Row, samples: list[SampleDraft]) -> None:
+    """What was taken "each time", or from "the same" frame, holds for all jars of one place."""
+    jars = [s for s in samples if s.method in JARS]
+    for sample in jars:
+        for name in _TOLD_OF_EACH:
+            given = sample.facts.get(name)
+            if given is None or not _of_each(row, given.at):
+                continue
+            for other in jars:
+                if other is not sample:
+                    other.facts.setdefault(
+                        name,
+                        Given(given.value, list(given.spans), weight=given.weight, at=given.at),
+                    )
+
+
+def _of_each(row: Row, k: int) -> bool:
+    if not 0 <= k < len(row.items):
+        return False
+    item, each = row.items[k], row.grammar.samples.each
+    after = row.words[item.j : item.j + 3]
+    led = row.words[max(0, item.i - 1) : item.j]
+    return any(
+        after[: len(words)] == words for words in (phrase.split() for phrase in each.after)
+    ) or any(word in each.before for word in led)
+
+
 _DRONES = frozenset({"drone_brood", "method.drone", "drone", "active.drone_removal"})
 """Terms that name drone brood, if their words speak of drones at all ("fork test" does not)."""
 
