@@ -341,6 +341,7 @@ class NameWords(Strict):
     place_ends: Words
     ends: Words
     titles: Words
+    things: Words
     exclaimed: Words
     endings: Phrases
     no_endings: Phrases
@@ -522,6 +523,7 @@ class ToldWords(Strict):
     all_that: Words
     all_well: Words
     all_begins: Words
+    all_tests: Words
     owners: Words
     origin: Words
     brought: Words

@@ -263,7 +263,10 @@ def _share_sums(row: Row, mentions: list[Mention], of: list[tuple[int, ...]]) ->
     """A sentence that says "all", or begins with "total", and names no colony is for all."""
     for a, b in _sentences(row):
         inside = {m.kind for m in mentions if a <= m.first < b}
-        if "colony" not in inside and ("all" in inside or row.items[a].word in _SUMS):
+        begins = row.items[a].word
+        if "colony" not in inside and (
+            "all" in inside or begins in _SUMS or begins in row.grammar.mentions.told.all_tests
+        ):
             for k in range(a, b):
                 of[k] = (SHARED,)
 

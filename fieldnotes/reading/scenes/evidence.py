@@ -34,6 +34,8 @@ COMPANY = frozenset(
         "line_comma",
         "line_n",
         "head_has",
+        "head_colon",
+        "inside_has",
         "possessive_fact",
         "with_n",
         "counts_mites",
@@ -56,6 +58,8 @@ WINDOW = 8
 """Items before and after a name that are asked for words of the trade."""
 NUMBERED = 3
 """Numbered colonies in a note from which a single word is hardly another colony's name."""
+SHORT = 3
+"""Letters up to which capitals abbreviate."""
 NEAR = 4
 """Items after a name that are asked for cues."""
 
@@ -66,13 +70,14 @@ class Setting:
 
     ``strong``: it names a colony for certain; ``numbered``: it names several by number;
     ``heads``: the words after colonies at the head of a line; ``edges``: the items before and after
-    colonies named for certain.
+    colonies named for certain; ``tales``: the word and the kind of item that follow these.
     """
 
     strong: bool
     numbered: bool
     heads: frozenset[str]
     edges: frozenset[int]
+    tales: frozenset[tuple[str, str]]
 
 
 def setting_of(page: Page, certain: list[Mention], *, strong: bool) -> Setting:
@@ -84,7 +89,13 @@ def setting_of(page: Page, certain: list[Mention], *, strong: bool) -> Setting:
         len(numbered) >= NUMBERED,
         frozenset(page.word(m.last) for m in colonies if page.at_line_start(m.first)),
         frozenset(k for m in colonies for k in (m.first - 1, m.last)),
+        frozenset(_tale(page, m.last) for m in colonies if m.last + 1 < page.n),
     )
+
+
+def _tale(page: Page, k: int) -> tuple[str, str]:
+    """The word at ``k`` and the kind of what follows it: "had", a number."""
+    return page.items[k].word, page.items[k + 1].kind
 
 
 @dataclass(slots=True)
@@ -143,6 +154,8 @@ def _form(page: Page, run: Run, head: bool, line: bool) -> set[str]:
     marks = {("capital_head" if head else "capital_inside") if upper else "small"}
     if page.flowing:
         marks |= {f"{mark}_flowing" for mark in marks}
+    if first.raw.isupper() and len(first.raw) > SHORT and not page.loud:
+        marks.add("shouted")
     words = len(run.name.split())
     if run.last - run.first > words:
         marks.add("article")
@@ -219,6 +232,8 @@ def _beside_certain(page: Page, run: Run, setting: Setting) -> set[str]:
     marks = set()
     if page.at_line_start(run.first) and page.word(run.end) in setting.heads & _MARKS.keys():
         marks.add("line_as_certain")
+    if run.end + 1 < page.n and _tale(page, run.end) in setting.tales:
+        marks.add("told_as_certain")
     lists = page.lexicon.around.common.lists
     for k in (run.first - 1, run.end):
         if k in setting.edges and page.word(k) in lists:

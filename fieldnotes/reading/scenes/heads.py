@@ -260,7 +260,12 @@ def _sequences(page: Page, taken: set[int]) -> list[list[int]]:
     numbers = [
         k
         for k, i in enumerate(items)
-        if k not in taken and is_whole(i) and not i.hedged and not page.counts(k)
+        if k not in taken
+        and is_whole(i)
+        and not i.hedged
+        and not page.counts(k)
+        # "13 - 14": the count of the hive before
+        and not (k > 1 and items[k - 1].word in ("-", ":", "=", "–") and page.at_line_start(k - 2))
     ]
     runs: list[list[int]] = []
     used: set[int] = set()

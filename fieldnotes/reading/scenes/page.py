@@ -21,6 +21,9 @@ def raw_base(item: Item) -> str:
     return (item.raw or item.word).removesuffix("'s").removesuffix("'")
 
 
+LOUD = 5
+SHORTEST_SHOUT = 3
+"""A note is loud where more than one in so many of its longer words is in capitals."""
 FLOWING = 25
 """Items to each end of a sentence or line from which a note is one flow of words."""
 
@@ -69,10 +72,10 @@ class Page:
     ``typed`` is true where the note is written with capitals, so that a name without one is
     unlikely; ``flowing`` where hardly any sentence ends, as in what a recogniser writes down;
     ``loose`` where a word like "box" stands before several numbers, so that it means a
-    hive everywhere.
+    hive everywhere; ``loud`` where much is written in capitals.
     """
 
-    __slots__ = ("flowing", "items", "lexicon", "loose", "n", "typed")
+    __slots__ = ("flowing", "items", "lexicon", "loose", "loud", "n", "typed")
 
     def __init__(self, items: list[Item], lexicon: SceneLexicon) -> None:
         self.items = items
@@ -81,6 +84,8 @@ class Page:
         self.typed = self._is_typed()
         self.flowing = FLOWING * sum(i.kind == "border" for i in items) < self.n
         self.loose = self._is_loose()
+        long = [i.raw for i in items if len(i.raw) > SHORTEST_SHOUT and i.raw.isalpha()]
+        self.loud = LOUD * sum(word.isupper() for word in long) > len(long)
 
     def _is_typed(self) -> bool:
         items = self.items

@@ -105,6 +105,8 @@ def may_begin(page: Page, k: int) -> bool:
         return False
     if word in lexicon.names.exclaimed or word in lexicon.headings:
         return False
+    if word in lexicon.names.things:
+        return False
     if capital(item):
         return True
     if page.typed or (item.kind == "term" and word not in lexicon.names.likely):

@@ -100,7 +100,11 @@ def _chance(log_odds: float) -> float:
 def _mentions(page: Page, named: Named, strength: float) -> list[Mention]:
     return [
         Mention(
-            run.first, run.end, run.whole, strength=strength, head=page.at_line_start(run.first)
+            run.first,
+            run.end,
+            run.whole,
+            strength=strength,
+            head=page.at_line_start(run.first),
         )
         for run in named.runs
     ]

@@ -136,7 +136,7 @@ class Sharer:
         chosen: list[Candidate],
     ) -> None:
         """All were sampled, and of one no count could be read though a number is told: ask."""
-        if common is None or common.method in (None, "sticky_board"):
+        if common is None or common.method is None:
             return
         if 2 * sum(bool(d.samples) for d in drafts) < len(drafts):
             return
@@ -145,6 +145,9 @@ class Sharer:
             if draft.samples:
                 continue
             counts = [k for k in own if self.row.items[k].kind == "n" and k not in named]
+            if common.method == "sticky_board":
+                by_item = self.bound.by_item
+                counts = [k for k in counts if k in by_item and by_item[k].slot == "mites"]
             if counts and not self._refuses(own):
                 method = common.facts["method"]
                 draft.samples = [
