@@ -246,6 +246,8 @@ class PlanWords(Strict):
     past: Words
     conditions: Words
     asides: Words
+    on: Words
+    was: Phrases
     today: Words
 
 

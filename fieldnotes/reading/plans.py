@@ -15,6 +15,9 @@ from .standing import standing_of
 REACH = 12
 """Items between the verb of a plan and its day."""
 
+WAS = 5
+"""Words after a remembered day that tell what was so then."""
+
 SUBJECT = 6
 """Items between a day and the verb that follows it: "on Friday she and the other two get"."""
 
@@ -45,6 +48,22 @@ def mark_planned_days(row: Row, marks: list[set[str]], words: PlanWords) -> None
         end = _verb_after(row, k, marks, words)
         if end is not None:
             _plan(marks, item.i, row.items[end].j)
+
+
+def mark_remembered_days(row: Row, marks: list[set[str]], words: PlanWords) -> None:
+    """Add "remembered" to a later day of a note and what was so then: "on June 8 it was 1"."""
+    days = [k for k, item in enumerate(row.items) if item.day is not None]
+    for k in days[1:]:
+        item = row.items[k]
+        led = {row.words[item.i], row.words[item.i - 1]}
+        if led.isdisjoint(words.on) or item.j >= len(row.words):
+            continue
+        if " ".join(row.words[item.j : item.j + 2]) not in words.was:
+            continue
+        for t in range(item.i, min(len(row.words), item.j + WAS)):
+            if t >= item.j and row.words[t] in (".", ";", "\n", "\n\n"):
+                break
+            marks[t].add("remembered")
 
 
 def mark_days_beside_heading(

@@ -31,7 +31,12 @@ from .context import Context
 from .drafts import VisitDraft
 from .items import ItemBuilder, Row
 from .leftover import unread
-from .plans import mark_days_beside_heading, mark_days_of_phrases, mark_planned_days
+from .plans import (
+    mark_days_beside_heading,
+    mark_days_of_phrases,
+    mark_planned_days,
+    mark_remembered_days,
+)
 from .questions import Asker, rate_conflict, unlikely
 from .scenes import SceneFinder
 from .scopes import build_scopes
@@ -77,6 +82,7 @@ class Reader:
         stops = frozenset(row.items[m.first].i for m in mentions if m.kind == "colony")
         marks = standings(row, self.grammar.cues, stops)
         mark_planned_days(row, marks, self.grammar.cues.plans)
+        mark_remembered_days(row, marks, self.grammar.cues.plans)
         mark_days_of_phrases(row, marks, self.grammar.cues.plans)
         own_words = {w.casefold(): str(a) for w, a in vocabulary.treatments.items()}
         day_first = (

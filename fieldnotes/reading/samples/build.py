@@ -19,14 +19,12 @@ ANEW = frozenset({"source", "volume", "bees", "weight", "position"})
 """What may be told anew of a sample that otherwise is as the one before."""
 
 
-def _of_days(sample: SampleDraft) -> None:
-    """Mites in so many days fell on a board, whether or not one is named."""
-    facts = sample.facts
-    days = facts.get("days")
-    unnamed = not (sample.method or sample.wash or sample.roll or sample.sugar_words)
-    of_a_jar = facts.keys() & {"volume_ml", "bees", "bees_weight_g", "source", "shake_s", "cells"}
-    if days and unnamed and "mites" in facts and not of_a_jar:
-        facts["method"] = Given("sticky_board", list(days.spans), weight=0.0, at=days.at)
+_BOARDS = frozenset({"method.board", "board.weak"})
+_OF_JARS_OR_CELLS = frozenset({"volume_ml", "bees", "bees_weight_g", "source", "shake_s", "cells"})
+LONGEST_DAYS = 60
+"""Days for which no board lies."""
+BESIDE = 30
+"""Characters within which days beside a count are those in which the mites fell."""
 
 
 class SampleBuilder:
@@ -37,6 +35,7 @@ class SampleBuilder:
         self.row = bound.row
         about = BEE_TERMS - {"queen", "hive", "sample"}
         self.of_bees = bool(bound.named) or any(i.ids & about for i in bound.row.items)
+        self.any_board = any(not i.ids.isdisjoint(_BOARDS) for i in bound.row.items)
         self.any_jar = any(n in JAR_TERMS for item in bound.row.items for n in item.ids)
         self.of_mites = any(
             name in ("mite", "test", "sample") or name.startswith(("method.", "board."))
@@ -63,7 +62,7 @@ class SampleBuilder:
             self.counter.count(sample, mine, used)
             if "source" not in sample.facts:
                 drop_foreign(self.row, sample, mine)
-            _of_days(sample)
+            self._of_days(sample)
             if self._is_sample(sample):
                 out.append(sample)
         share_each(self.row, out)
@@ -93,6 +92,17 @@ class SampleBuilder:
             if zero is not None:
                 sample.facts["mites"] = Given(0, [span_of(self.row, zero.first, zero.last)])
         return sample if "mites" in sample.facts else None
+
+    def _of_days(self, sample: SampleDraft) -> None:
+        """Mites in so many days fell on a board, also where no word for one stands beside them."""
+        facts = sample.facts
+        days, mites = facts.get("days"), facts.get("mites")
+        unnamed = not (sample.method or sample.wash or sample.roll or sample.sugar_words)
+        if not (unnamed and days and mites) or facts.keys() & _OF_JARS_OR_CELLS:
+            return
+        beside = any(abs(a[0] - b[1]) <= BESIDE for a in mites.spans for b in days.spans)
+        if days.value <= LONGEST_DAYS and (beside or self.any_board):
+            facts["method"] = Given("sticky_board", list(days.spans), weight=0.0, at=days.at)
 
     def _on_bees(self, c: Candidate) -> bool:
         """Whether it counts bees that were seen with mites on them."""
