@@ -261,6 +261,7 @@ class Cues(Strict):
     denial_after_ends: Words
     carries_on: Words
     denial_corrects: Words
+    denial_swaps: Words
     plans: PlanWords
     cue: tuple[Cue, ...]
     pseudo: tuple[Pseudo, ...]
@@ -304,8 +305,11 @@ class SceneWords(Strict):
     other: Between
     others: Between
     first: Between
+    list_first: Between
+    list_last: Between
     same: Between
     same_amount: Between
+    unvisited: Between
     refused: Between
     unmeasured: Between
     compared: Between
@@ -458,6 +462,8 @@ class LineHeadWords(Strict):
 
     verbs: Words
     after_number: Words
+    pronouns: Words
+    pointing: Words
     before_inline: Words
     after_letter: Words
     before_colour: Words
@@ -657,6 +663,7 @@ class BesideNames(Strict):
     passed: Words
     within: Words
     none: Words
+    showed: Words
     none_phrases: Phrases
     dealt: Words
     dealt_between: Words

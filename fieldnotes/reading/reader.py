@@ -28,6 +28,7 @@ from .binding import (
 from .chores import Clauses
 from .clean import clean
 from .context import Context
+from .corrected import with_corrections
 from .drafts import VisitDraft
 from .items import ItemBuilder, Row
 from .leftover import unread
@@ -41,6 +42,7 @@ from .questions import Asker, rate_conflict, unlikely
 from .scenes import SceneFinder
 from .scopes import build_scopes
 from .standing import standings
+from .sums import without_sums
 from .tables import cell_starts, find_tables, other_cells, prepare
 from .tokens import build_nlp
 from .visits import DayFinder, VisitBuilder, tells_of_colonies
@@ -105,6 +107,7 @@ class Reader:
             )
         chosen = choose(proposed, tables, row, note.written)
         stand(chosen, row, marks)
+        chosen = without_sums(with_corrections(chosen, row), row, scopes)
         visits = VisitBuilder(clauses, mentions, own_words)
         chosen = [c for c in chosen if c.k not in visits.named_items or c.column]
         drafts = visits.build(scopes, chosen, days, tables)

@@ -94,6 +94,7 @@ class _Walk:
         self.until = 0
         self.yard: Mention | None = None
         self.group: int | None = None
+        self.listed: tuple[int, ...] = ()
         self.day = 0
 
     def step(self, k: int) -> None:
@@ -114,6 +115,8 @@ class _Walk:
                 self._turn_to(m)
             elif m.kind in ("other", "others", "first"):
                 self._turn_back(m.kind)
+            elif m.kind == "next" or m.kind.startswith("list_"):
+                self._turn_along(m.kind)
         if k >= self.until:
             self._end_all()
         if self.items[k].kind == "border":
@@ -147,6 +150,8 @@ class _Walk:
             place.yard_proof = (self.yard.first, self.yard.last)
         grouped = m.group is not None and self.group == m.group
         self.current = (*self.current, p) if grouped else (p,)
+        if len(self.current) > 1:
+            self.listed = self.current
         self.group = m.group
         self.saved = None
 
@@ -167,12 +172,27 @@ class _Walk:
             self.saved = None
             self.current = others
 
+    def _turn_along(self, kind: str) -> None:
+        """ "the next one", "the last one": along the colonies that were listed together."""
+        listed = self.listed
+        if len(listed) < 2 or not set(self.current) <= {SHARED, *listed}:
+            return
+        if kind == "list_first":
+            self.current = listed[:1]
+        elif kind == "list_last":
+            self.current = listed[-1:]
+        elif len(self.current) == 1 and self.current[0] in listed[:-1]:
+            self.current = (listed[listed.index(self.current[0]) + 1],)
+        else:
+            return
+        self.saved = None
+
     def _is_twin(self, m: Mention, when: int) -> bool:
         known = self.index.get((norm(m.name), when))
         if known is None or self.current == (known,):
             return False
         before = self.places[known].mentions[-1]
-        if self._is_label(before) and self._is_label(m):
+        if self._is_label(before) and self._is_label(m) and before.head == m.head:
             return True
         # "C 41", and then "C gets thymol": the second line goes on about the first
         return before.head and m.head and self._kind_after(before) == self._kind_after(m)

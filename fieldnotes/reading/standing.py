@@ -12,6 +12,9 @@ from .items import QUANTITIES, CueHit, Item, Row
 _BORDERS = frozenset({".", ";", "!", "\n", "\n\n"})
 _CLOSERS = _BORDERS | {",", ")"}
 
+QUOTED = 3
+"""Words before a quotation among which it is told that somebody says it."""
+
 _SAMPLED_FROM = frozenset({"brood_frame", "honey_frame", "pollen_frame", "sample"})
 """Terms of where a sample came from, after which "none" is its count."""
 
@@ -41,20 +44,47 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
         if _corrects(cue, hit, item_at, row):
             continue
         if cue.direction == "backward":
-            if cue.standing == "planned":
-                # "put off to Sunday": the day after it is seen to be of the plan
+            if cue.standing in ("planned", "remembered"):
+                # "put off to Sunday", "dribbled in December": the words of the cue are of it too
                 for t in range(hit.i, hit.j):
                     out[t].add(cue.standing)
             if not _counts_none(cue, hit, item_at, row):
                 _backward(cue, hit.i, row, out, cues)
         else:
             _forward(cue, hit, row, out, item_at, cues, stops)
+    _quotations(row, out)
     return out
+
+
+def _quotations(row: Row, out: list[set[str]]) -> None:
+    """ "The leaflet says: "take half a cup"": what is quoted of others is all theirs."""
+    words = row.words
+    opened: int | None = None
+    for t, word in enumerate(words):
+        if word != '"':
+            continue
+        if opened is None:
+            led = out[max(0, t - QUOTED) : t]
+            opened = t if any("reported" in marks for marks in led) else -1
+            continue
+        if opened >= 0:
+            for k in range(opened, t):
+                out[k].add("reported")
+        opened = None
 
 
 def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], row: Row) -> bool:
     """ "five, no six mites": whether a denial right before an amount corrects one instead."""
     after = item_at.get(hit.j)
+    if (
+        after is not None
+        and after.kind == "n"
+        and row.words[hit.i] in row.grammar.cues.denial_swaps
+    ):
+        # "not five, seven mites": the second holds
+        second = item_at.get(after.j + (row.words[after.j : after.j + 1] == [","]))
+        if second is not None and second.kind == "n":
+            return True
     if after is not None and after.word in row.grammar.numbers.said.articles:
         after = item_at.get(after.j)
     return (

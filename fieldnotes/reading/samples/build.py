@@ -19,6 +19,7 @@ ANEW = frozenset({"source", "volume", "bees", "weight", "position"})
 """What may be told anew of a sample that otherwise is as the one before."""
 
 
+_OF_MITES = frozenset({"mite", "test", "sample", "board.weak", "sugar"})
 _BOARDS = frozenset({"method.board", "board.weak"})
 _OF_JARS_OR_CELLS = frozenset({"volume_ml", "bees", "bees_weight_g", "source", "shake_s", "cells"})
 LONGEST_DAYS = 60
@@ -42,6 +43,12 @@ class SampleBuilder:
             for item in bound.row.items
             for name in item.ids
         )
+        of_mites = [
+            "denied" in bound.standing(item)
+            for item in bound.row.items
+            if any(n in _OF_MITES or n.startswith("method.") for n in item.ids)
+        ]
+        self.mites_denied = bool(of_mites) and all(of_mites)
         self.segmenter = Segmenter(bound)
         self.counter = MiteCounter(bound)
 
@@ -113,6 +120,9 @@ class SampleBuilder:
         facts = sample.facts
         if not (facts or sample.vague or sample.wash or sample.roll or sample.sugar_words):
             return False  # a number that was no count in the end
+        untold = not (sample.method or sample.wash or sample.roll or sample.sugar_words)
+        if untold and facts.keys() == {"mites"} and facts["mites"].value and self.mites_denied:
+            return False  # "no mite count today, four queen cells, there was one on the bar"
         if sample.vague and not (facts or sample.counts or self.of_mites):
             return False  # "saw the queen, forgot to write it down"
         if not (self.of_bees or self.any_jar or sample.method):

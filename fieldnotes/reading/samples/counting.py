@@ -97,6 +97,7 @@ class MiteCounter:
         words = " ".join(item.word for item in span)
         return (
             len(span) == 1
+            or (len(span) == 2 and span[0].word in self.row.grammar.counts.names.showed)
             or words in self.row.grammar.counts.names.none_phrases
             or any("mite" in item.ids for item in span)
         )
@@ -242,6 +243,10 @@ class MiteCounter:
     def _another(self, item: Item) -> bool:
         """ "There's another in the lid": one mite more, without a number."""
         near = self.row.words[max(0, item.i - 1) : item.j + 1]
+        items = self.row.items
+        after = next((x for x in items if x.i >= item.j), None)
+        if after is not None and after.kind in ("vol", "spoon", "mass"):
+            return False  # "another half cup"
         return item.word in self.row.grammar.roles.another and not any(
             w in self.row.grammar.numbers.words or w[0].isdecimal() for w in near
         )

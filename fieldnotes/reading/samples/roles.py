@@ -81,6 +81,12 @@ def _right_before(row: Row, item: Item, near: list[Hit]) -> Role:
             continue
         between = words[j + opens : item.i]
         passing = all(w in roles.passing for w in between)
+        if "repair" in names and words[i] in row.grammar.cues.denial_swaps:
+            # "not five, seven mites"
+            numbers = row.grammar.numbers.words
+            if between and all(w in numbers or w[0].isdecimal() or w == "," for w in between):
+                found = "repair"
+                continue
         if (
             "repair" in names
             and len(between) <= 3

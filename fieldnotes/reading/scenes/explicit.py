@@ -27,8 +27,9 @@ def explicit_mentions(page: Page, k: int) -> list[Mention]:
     if "nuc" in item.ids:
         return _at_nuc(page, k)
     if "hive_loose" in item.ids and _is_loose_noun(page, k):
-        name = f"{item.raw} {number_name(page.items[k + 1])}"
-        return [Mention(k, k + 2, name, strength=0.9)]
+        number = number_name(page.items[k + 1])
+        said = item.word in page.lexicon.around.hive.box
+        return [Mention(k, k + 2, number if said else f"{item.raw} {number}", strength=0.9)]
     if capital(item) and _is_word_and_letter(page, k):
         return [Mention(k, k + 2, f"{item.raw} {page.items[k + 1].raw}", strength=0.9)]
     if item.word in page.lexicon.names.listing:

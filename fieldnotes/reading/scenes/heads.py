@@ -148,7 +148,11 @@ def _spoken_number(page: Page, k: int) -> Shaped | None:
     items, words = page.items, page.lexicon.around.heads
     # "four fifty": the second number belongs to the first
     spoken = k and items[k - 1].kind in ("n", "frac") and items[k - 1].word[:1].isalpha()
-    if k + 1 >= page.n or spoken:
+    if (
+        k + 1 >= page.n
+        or spoken
+        or (items[k].word in words.pronouns and page.word(k - 1) in words.pointing)
+    ):
         return None
     verb = items[k + 1].word in words.verbs
     j = k + 2 if verb else k + 1
@@ -182,6 +186,9 @@ def _inline_number(page: Page, k: int) -> Shaped | None:
         return None
     before, after, value = items[k - 1], items[k + 1], items[k + 2]
     if after.word not in ("(", "=", ":", "-", ")") or before.word == "(":
+        return None
+    if before.kind == "name" and page.at_line_start(k - 1):
+        # "Verger 1: 35 mites": the number is part of a name
         return None
     if before.word == ":" and k > 1 and items[k - 2].kind == "n":
         # "11: 14 (9)": the value of the number before

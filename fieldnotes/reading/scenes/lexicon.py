@@ -77,6 +77,8 @@ def _groups(scenes: SceneWords) -> Groups:
         ("other", scenes.other),
         ("others", scenes.others),
         ("first", scenes.first),
+        ("list_first", scenes.list_first),
+        ("list_last", scenes.list_last),
     )
     for kind, words in kinds:
         for phrase in words.phrases:

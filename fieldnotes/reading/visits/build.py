@@ -109,6 +109,7 @@ class VisitBuilder:
             draft.told = several and any(
                 m.first not in in_tables and self._is_told(m) for m in place.mentions
             )
+            draft.told = draft.told and not sharer.only_named(own)
             if named and place.mentions and open_name is None:
                 draft.facts["colony"] = Given(
                     place.name, [self._mention_span(m) for m in place.mentions[:1]]

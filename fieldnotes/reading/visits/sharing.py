@@ -43,6 +43,7 @@ class Sharer:
         self.none = bound.row.grammar.counts.names.none
         self.same = _split(scenes.same.phrases)
         self.same_amount = _split(scenes.same_amount.phrases)
+        self.unvisited = _split(scenes.unvisited.phrases)
         self.refused = _split(scenes.refused.phrases)
         self.unmeasured = _split(scenes.unmeasured.phrases)
 
@@ -88,6 +89,10 @@ class Sharer:
         elif model.wash and not sample.wash:
             sample.wash = model.wash
             sample.doubts.append(Doubt("method", "ambiguous", [model.wash], ("alcohol", "soap")))
+
+    def only_named(self, own: list[int]) -> bool:
+        """ "Number seven I didn't get to": whether nothing but that was said of a colony."""
+        return self._said(own, self.unvisited) is not None
 
     def drop_refused(self, draft: VisitDraft, own: list[int]) -> None:
         """ "Clara, no wash, just a look": words of sampling there make no sample."""
