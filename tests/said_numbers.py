@@ -37,8 +37,9 @@ _SPOKEN: Final = UNITS | {"too": 2, "tree": 3}
 """Units as they stand within longer numbers: "tree hundred", "too hundred"."""
 _NOTHING = re.compile(
     r"\b(?:no|know|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
-    r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b0"
+    r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b(?:did|could)nt\b|\b0"
 )
+_HUNDREDS: Final = ("hundred", "hunnert", "hunner", "hunder")
 _LONGEST: Final = 9
 """Words that one number may take."""
 _TOO_MANY: Final = 20_000
@@ -66,7 +67,7 @@ def in_words(words: list[str]) -> int | None:
             before = "one"
         elif word in SETS and before in ("", "unit", "one"):
             current, before = (current or 1) * SETS[word], "set"
-        elif word in ("hundred", "hunnert") and before in ("", "unit", "ten", "one"):
+        elif word in _HUNDREDS and before in ("", "unit", "ten", "one"):
             current, before = (current or 1) * 100, "times"
         elif word == "thousand":
             total, current, before = total + (current or 1) * 1000, 0, "times"

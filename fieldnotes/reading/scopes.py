@@ -149,7 +149,8 @@ class _Walk:
             place.yard = self.yard.name
             place.yard_proof = (self.yard.first, self.yard.last)
         grouped = m.group is not None and self.group == m.group
-        self.current = (*self.current, p) if grouped else (p,)
+        # "there was Ada and Ada had six": the same one twice is no group
+        self.current = (*self.current, p) if grouped and p not in self.current else (p,)
         if len(self.current) > 1:
             self.listed = self.current
         self.group = m.group

@@ -41,6 +41,7 @@ class MiteCounter:
         self.by_item = bound.by_item
         self.named = bound.named
         self.around = bound.row.grammar.counts.bare
+        self.starting = {item.i: item for item in bound.row.items}
 
     def count(self, sample: SampleDraft, mine: set[int], used: set[int]) -> None:
         """Give the sample its count, or a doubt; ``used`` gets the numbers that it rests on."""
@@ -243,8 +244,7 @@ class MiteCounter:
     def _another(self, item: Item) -> bool:
         """ "There's another in the lid": one mite more, without a number."""
         near = self.row.words[max(0, item.i - 1) : item.j + 1]
-        items = self.row.items
-        after = next((x for x in items if x.i >= item.j), None)
+        after = self.starting.get(item.j)
         if after is not None and after.kind in ("vol", "spoon", "mass"):
             return False  # "another half cup"
         return item.word in self.row.grammar.roles.another and not any(

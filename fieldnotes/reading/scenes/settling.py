@@ -186,6 +186,13 @@ def _group_neighbours(found: list[Mention], page: Page) -> None:
             if one.group is None:
                 one.group = one.first
             two.group = one.group
+    for one, two in reversed(list(pairwise(named))):
+        # "oak elm and rowan": spoken lists have no commas
+        beside = one.last == two.first and one.name != two.name
+        if beside and one.group is None and two.group == two.first:
+            one.group = one.first
+            for m in named:
+                m.group = one.group if m.group == two.first else m.group
 
 
 def _joins(between: list[Item], page: Page) -> bool:
