@@ -37,7 +37,7 @@ _SPOKEN: Final = UNITS | {"too": 2, "tree": 3}
 """Units as they stand within longer numbers: "tree hundred", "too hundred"."""
 _NOTHING = re.compile(
     r"\b(?:no|know|not|none|nil|nae|naething|zip|zilch|zero|nothing|nowt|nada|nought|naught|nary|clean|"
-    r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b(?:did|could)nt\b|\b0"
+    r"clear|free|negative|without|never|neither|nor)\b|n't\b|\b(?:did|could)n(?:t|ae|a)\b|\b0"
 )
 _HUNDREDS: Final = ("hundred", "hunnert", "hunner", "hunder")
 _LONGEST: Final = 9

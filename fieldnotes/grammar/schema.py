@@ -380,6 +380,7 @@ class CommonWords(Strict):
 
     the: Words
     ands: Words
+    thens: Words
     ors: Words
     at: Words
     lists: Words

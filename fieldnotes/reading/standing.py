@@ -193,7 +193,7 @@ def _backward(cue: Cue, start: int, row: Row, out: list[set[str]], cues: Cues) -
     denial = cue.standing == "denied"
     for t in range(start - 1, max(-1, start - 1 - cue.reach), -1):
         word = row.words[t]
-        if _ends(word, cues) or word == "," or t + 1 in row.gaps or word in cue.ends_at:
+        if _ends(word, cues) or word in (",", "(") or t + 1 in row.gaps or word in cue.ends_at:
             return
         number = word[0].isdecimal() or word in row.grammar.numbers.words
         if denial and (word in cues.denial_after_ends or number):

@@ -10,7 +10,7 @@ from ..items import Item, item_span, span_of
 from ..standing import BLOCKING
 from .methods import BEE_TERMS
 from .roles import role_before, role_of, round_of
-from .topics import counts_other_things
+from .topics import adds_to_other_things, counts_other_things
 
 SURE = 3.0
 """Weight of a binding from which a number counts mites by its own words."""
@@ -245,8 +245,8 @@ class MiteCounter:
         """ "There's another in the lid": one mite more, without a number."""
         near = self.row.words[max(0, item.i - 1) : item.j + 1]
         after = self.starting.get(item.j)
-        if after is not None and after.kind in ("vol", "spoon", "mass"):
-            return False  # "another half cup"
+        if after is not None and (after.kind in ("vol", "spoon", "mass") or _is_test(after)):
+            return False  # "another half cup", "another wash"
         return item.word in self.row.grammar.roles.another and not any(
             w in self.row.grammar.numbers.words or w[0].isdecimal() for w in near
         )
@@ -255,6 +255,8 @@ class MiteCounter:
         """The role of the number at item ``k``; without a binding it must show that it counts."""
         item = self.row.items[k]
         role = role_of(self.row, item)
+        if role == "add" and c is None and adds_to_other_things(self.row, k):
+            return "spare"
         if role == "add" and item.value == 1 and self._says_more(item):
             return "another"
         if c is None and (
@@ -415,3 +417,7 @@ class MiteCounter:
             or "add" in nxt.ids
             or "returned" in nxt.ids
         )
+
+
+def _is_test(item: Item) -> bool:
+    return any(i in ("test", "sample") or i.startswith("method.") for i in item.ids)

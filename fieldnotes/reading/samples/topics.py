@@ -33,6 +33,17 @@ def counts_other_things(row: Row, k: int) -> bool:
     return False
 
 
+def adds_to_other_things(row: Row, k: int) -> bool:
+    """ "Two supers are on, one more given": whether "more" at item ``k`` is of such things."""
+    for j in range(k - 1, max(-1, k - _REACH), -1):
+        item = row.items[j]
+        if item.kind == "border" or "mite" in item.ids or _is_of_sampling(item):
+            return False
+        if item.ids & _OTHERS:
+            return True
+    return False
+
+
 def _verbs_before(row: Row, k: int) -> set[str]:
     """The verbs of having right before the number at item ``k``."""
     having = row.grammar.counts.bare.having

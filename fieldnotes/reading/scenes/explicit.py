@@ -146,11 +146,29 @@ def number_run(page: Page, k: int) -> list[int]:
         one, two = page.word(k + 1), page.word(k + 2)
         if k + 2 < page.n and one in common.pair_list and page.items[k + 2].kind == "n":
             k += 2
-        elif k + 3 < page.n and one == "," and two in common.ands:
+        elif k + 3 < page.n and _leads_on(one, two, page):
             k += 3
+        elif _runs_on(page, k):
+            k += 1
         else:
             break
     return run
+
+
+def _leads_on(one: str, two: str, page: Page) -> bool:
+    """ ", and" or "and then" before the next number."""
+    common = page.lexicon.around.common
+    return (one == "," and two in common.ands) or (one in common.ands and two in common.thens)
+
+
+def _runs_on(page: Page, k: int) -> bool:
+    """ "forty forty one and forty two": numbers by one, said in a row up to the last."""
+    ahead = page.items[k : k + 4]
+    if len(ahead) < 4 or ahead[2].word not in page.lexicon.around.common.ands:
+        return False
+    numbers = [ahead[0], ahead[1], ahead[3]]
+    first = ahead[0].value
+    return all(i.kind == "n" for i in numbers) and [i.value - first for i in numbers] == [0, 1, 2]
 
 
 def _is_run_number(page: Page, k: int) -> bool:

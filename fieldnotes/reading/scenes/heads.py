@@ -78,7 +78,10 @@ def _without_form(page: Page, found: list[Shaped]) -> list[Shaped]:
     if len(lines) < FORM_LINES or not counted or fields < len(lines) - 1:
         return found
     counting = {m.first for m in lines}
-    return [(m, shape) for m, shape in found if m.first not in counting]
+    kept = [(m, shape) for m, shape in found if m.first not in counting]
+    for m in lines:
+        m.kind = "aside"
+    return kept + [(m, "list") for m in lines]
 
 
 def _is_field(page: Page, k: int) -> bool:

@@ -96,7 +96,7 @@ class Sharer:
 
     def drop_refused(self, draft: VisitDraft, own: list[int]) -> None:
         """ "Clara, no wash, just a look": words of sampling there make no sample."""
-        if not any(_RESULTS & sample.facts.keys() for sample in draft.samples) and (
+        if not any(_RESULTS & s.facts.keys() or s.doubts_on("mites") for s in draft.samples) and (
             self._refuses(own)
         ):
             draft.samples = []
