@@ -505,5 +505,7 @@ def _value_follows(items: list[Item], m: Mention, firsts: set[int]) -> bool:
             return False  # "in A7, all four on half a cup"
         if items[k].kind == "n":
             # "two in A4, five in A5": that number belongs to the next name
-            return not (k + 2 < len(items) and items[k + 1].word in _JOINTS and k + 2 in firsts)
+            joint = k + 1 < len(items) and items[k + 1].word in _JOINTS
+            name = k + 2 + (k + 2 < len(items) and items[k + 2].word in ("the", "my"))
+            return not (joint and name in firsts)
     return False

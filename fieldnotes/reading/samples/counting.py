@@ -82,7 +82,11 @@ class MiteCounter:
         if any(c.column for c in counts):
             counts = [c for c in counts if c.column]
         counts = [c for c in counts if not self._denied(c) and not self._of_other_things(c)]
-        counts = [c for c in counts if c.weight >= FAIR or c.column or not self._of_something(c.k)]
+        counts = [
+            c
+            for c in counts
+            if c.weight >= FAIR or c.column or c.k < 0 or not self._of_something(c.k)
+        ]
         own = (
             sample.facts.keys() & {"method", "volume_ml", "bees", "source", "days", "bees_weight_g"}
             or sample.wash
