@@ -348,6 +348,7 @@ class NameWords(Strict):
     ends: Words
     titles: Words
     things: Words
+    spoken: Words
     exclaimed: Words
     endings: Phrases
     no_endings: Phrases

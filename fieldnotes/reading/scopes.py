@@ -316,6 +316,7 @@ _JOINTS = frozenset(
     {
         "into",
         "onto",
+        "upon",
         "over",
         "through",
         "inside",

@@ -37,6 +37,8 @@ def choose(
             continue
         if c.slot == "mites" and row.items[c.k].kind == "frac" and row.items[c.k].over < 30:
             continue
+        if c.slot == "bees" and row.items[c.k].raw.endswith("'s"):
+            continue  # "twelve's bees" are those of hive 12
         if c.slot == "bees" and c.weight < 4 and row.items[c.k].value < FEWEST:
             continue
         by_item.setdefault(c.k, []).append(c)

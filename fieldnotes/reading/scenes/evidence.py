@@ -249,11 +249,20 @@ def _cues(page: Page, run: Run, head: bool) -> set[str]:
         marks.update(cues.get((distance, page.word(run.first + distance)), ()))
     for distance in range(1, NEAR + 1):
         marks.update(cues.get((distance, page.word(run.end + distance - 1)), ()))
+    if "has" in marks and _has_a_thing(page, run.end + 1):
+        marks.add("has_thing")
     if "has" in marks:
         marks.add("head_has" if head else "inside_has")
     if head and "verb_follows" in marks and run.last - run.first == 1:
         marks.add("head_verb")
     return marks
+
+
+def _has_a_thing(page: Page, k: int) -> bool:
+    """ "Hal had the frames, Jo had the camera": what people hold."""
+    if k + 1 >= page.n or page.word(k) not in page.lexicon.around.common.the | {"a", "his", "her"}:
+        return False
+    return page.items[k + 1].kind in ("word", "name")
 
 
 def _facts(page: Page, run: Run, head: bool) -> set[str]:

@@ -105,12 +105,14 @@ def may_begin(page: Page, k: int) -> bool:
         return False
     if word in lexicon.names.exclaimed or word in lexicon.headings:
         return False
-    if word in lexicon.names.things:
+    if word in lexicon.names.things or word in lexicon.names.spoken:
         return False
     if capital(item):
         return True
     if page.typed or (item.kind == "term" and word not in lexicon.names.likely):
         return False
+    if word.endswith("in") and lexicon.rank(f"{word}g") is not None:
+        return False  # "lookin"
     rank = lexicon.rank(word)
     return rank is None or rank >= SMALL_WORDS
 
