@@ -382,6 +382,7 @@ class CommonWords(Strict):
     the: Words
     ands: Words
     thens: Words
+    none_left: Words
     ors: Words
     at: Words
     lists: Words

@@ -334,6 +334,7 @@ _JOINTS = frozenset(
     }
 )
 
+_CLOSING = frozenset({"it", "them", "that", "there", "one", "him", "her"})
 _ALSO = _JOINTS | {",", "and", "the", "my"}
 
 
@@ -469,9 +470,20 @@ class _Reach:
         item = self.items[k]
         if item.kind == "border":
             return True
+        if values and self._begins_a_board(k):
+            return True
         near = item.word == "and" and k > joint - 3
         divides = item.word in (",", ":", "and", "then", "but") or item.word in self.begins
         return values and not near and divides
+
+    def _begins_a_board(self, k: int) -> bool:
+        """ "mites on it the sticky board under sage": whether a clause begins after item ``k``."""
+        before, after = self.items[k], self.items[k + 1 : k + 3]
+        if len(after) < 2 or after[0].word not in ("the", "a", "my"):
+            return False
+        board = not after[1].ids.isdisjoint(("method.board", "board.weak"))
+        closes = before.word.rpartition(" ")[2] in _CLOSING or "mite" in before.ids
+        return board and (closes or before.kind in ("n", "days"))
 
     def _listed_after(self, m: Mention) -> tuple[int, ...]:
         """The colonies of "into A (six seams), B (four) and C" that are named after ``m``."""

@@ -27,6 +27,8 @@ def counts_other_things(row: Row, k: int) -> bool:
         item = items[j]
         if item.kind == "border" or "mite" in item.ids or _is_of_sampling(item):
             return False
+        if any(i.startswith("sign.") for i in item.ids):
+            return True  # "hive beetles in there, maybe a dozen"
         if item.ids & _OTHERS:
             counted = j > 0 and items[j - 1].kind == "n"
             return not counted or bool(_verbs_before(row, k) & _verbs_before(row, j - 1))

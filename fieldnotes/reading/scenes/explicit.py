@@ -145,6 +145,8 @@ def number_run(page: Page, k: int) -> list[int]:
         run.append(k)
         one, two = page.word(k + 1), page.word(k + 2)
         if k + 2 < page.n and one in common.pair_list and page.items[k + 2].kind == "n":
+            if one == "," and _counts_down(page, k, k + 2):
+                break
             k += 2
         elif k + 3 < page.n and _leads_on(one, two, page):
             k += 3
@@ -153,6 +155,13 @@ def number_run(page: Page, k: int) -> list[int]:
         else:
             break
     return run
+
+
+def _counts_down(page: Page, k: int, j: int) -> bool:
+    """ "in fourteen, one tray": a smaller number with a word of its own is in no list."""
+    smaller = page.items[j].value < page.items[k].value
+    own = j + 1 < page.n and page.items[j + 1].kind in ("word", "term")
+    return smaller and own and page.word(j + 1) not in page.lexicon.around.common.ands
 
 
 def _leads_on(one: str, two: str, page: Page) -> bool:
@@ -195,6 +204,8 @@ def _numbered(page: Page, k: int) -> list[Mention]:
         return []
     if _is_denial(page, k) or _numbers_a_thing(page, k) or _is_on_queen(page, k + 2):
         return []
+    if sign and page.word(k - 1) in page.lexicon.around.common.none_left:
+        return [Mention(k, k + 2, number_name(number), kind="aside")]
     if not sign and (page.counts(k + 1) or _counts_from(page, k + 2)):
         return []
     out = [Mention(k, k + 2, number_name(number), strength=1.0 if sign else 0.9)]
