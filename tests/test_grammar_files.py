@@ -156,7 +156,7 @@ def _dead(reader: Reader, term: dict[str, Any]) -> set[str]:
 
 
 NEVER_FOUND = {
-    "f.o.b.", "f. brood", "c/f", "/100", "/day", "/d", "per 24h", "s/r", "a/w", "24h drop",
+    "f.o.b.", "f. brood", "c/f", "/100", "/day", "/d", "per 24h", "s/r", "a/w",
     "48h drop", "s.h.b.", "tau",
 }  # fmt: skip
 """Phrases in the files that can never be found. The list may only shrink."""

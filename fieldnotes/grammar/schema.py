@@ -589,6 +589,7 @@ class JoinWords(Strict):
     lists: Words
     aloud: Words
     spelling: Words
+    level: Words
     asking: Words
     out_from: Words
 

@@ -16,6 +16,8 @@ _NAMING = frozenset({"hive", "nuc", "numbersign"})
 _BOARDS = frozenset({"method.board", "board.weak"})
 
 
+MOST_MEASURES = 6
+"""Measures of bees that make up one sample, at the most."""
 GLUE = 4
 """Items that may stand between a number and the digits that spell it out."""
 
@@ -49,6 +51,8 @@ class Joiner:
             if item.kind == "n" and item.form == "words" and not self._names_hives(out):
                 k = self._aloud(items, k)
                 item = items[k]
+            if item.kind == "vol":
+                self._several_measures(item, out, words)
             if item.kind in QUANTITIES:
                 k = self._range(items, k, spaces, out)
                 item = items[k]
@@ -65,6 +69,18 @@ class Joiner:
                 k += self._spelled_out(items, k, out[-2])
             k += 1
         return out
+
+    def _several_measures(self, item: Item, out: list[Item], words: list[str]) -> None:
+        """ "two level half cups" are one amount: take the number before a measure into it."""
+        if not words[item.j - 1].endswith("s") or not out:
+            return
+        k = len(out) - (2 if len(out) > 1 and out[-1].word in self.words.level else 1)
+        number = out[k]
+        if number.kind != "n" or not 2 <= number.value <= MOST_MEASURES or number.low is not None:
+            return
+        item.value *= number.value
+        item.i, item.start = number.i, number.start
+        del out[k:]
 
     def _taken_back(self, items: list[Item], k: int) -> int:
         """ "400, sorry, 300 bees", "two, no, three minutes": the index of the number that holds.

@@ -38,6 +38,12 @@ def explicit_mentions(page: Page, k: int) -> list[Mention]:
             return [Mention(j, j + 1, number_name(page.items[j]), group=k) for j in run]
         if run and _has_board(page, k):
             return [Mention(k + 1, k + 2, number_name(page.items[k + 1]), strength=0.9)]
+    if item.word in page.lexicon.around.told.origin and _is_board(page, k - 1):
+        # "the board from 9"
+        return [
+            Mention(j, j + 1, number_name(page.items[j]), strength=0.9)
+            for j in number_run(page, k + 1)[:1]
+        ]
     if item.word == "#" or "numbersign" in item.ids:
         return _numbered(page, k)
     if item.kind == "code" and _is_code_name(page, k):
@@ -225,6 +231,10 @@ def _joined_run(page: Page, k: int) -> list[int]:
     return run
 
 
+def _is_board(page: Page, k: int) -> bool:
+    return k >= 0 and not page.items[k].ids.isdisjoint(("method.board", "board.weak"))
+
+
 def _has_board(page: Page, k: int) -> bool:
     """ "board out from under 12": whether ``k`` stands between a board and the hive over it."""
     names = page.lexicon.names
@@ -233,7 +243,7 @@ def _has_board(page: Page, k: int) -> bool:
     k -= 1
     while page.word(k) in names.out_from:
         k -= 1
-    return k >= 0 and not page.items[k].ids.isdisjoint(("method.board", "board.weak"))
+    return _is_board(page, k)
 
 
 def _is_denial(page: Page, k: int) -> bool:
