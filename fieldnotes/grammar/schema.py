@@ -262,6 +262,7 @@ class Cues(Strict):
     carries_on: Words
     denial_corrects: Words
     denial_swaps: Words
+    leads_to_name: Words
     plans: PlanWords
     cue: tuple[Cue, ...]
     pseudo: tuple[Pseudo, ...]

@@ -49,7 +49,7 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
                 for t in range(hit.i, hit.j):
                     out[t].add(cue.standing)
             if not _counts_none(cue, hit, item_at, row):
-                _backward(cue, hit.i, row, out, cues)
+                _backward(cue, hit.i, row, out, cues, stops)
         else:
             _forward(cue, hit, row, out, item_at, cues, stops)
     _quotations(row, out)
@@ -189,7 +189,14 @@ def _is_denied(item: Item, cues: Cues) -> bool:
     return item.kind == "term" and cues.denial_passes.isdisjoint(i.split(".")[0] for i in item.ids)
 
 
-def _backward(cue: Cue, start: int, row: Row, out: list[set[str]], cues: Cues) -> None:
+def _backward(
+    cue: Cue,
+    start: int,
+    row: Row,
+    out: list[set[str]],
+    cues: Cues,
+    stops: frozenset[int],
+) -> None:
     denial = cue.standing == "denied"
     for t in range(start - 1, max(-1, start - 1 - cue.reach), -1):
         word = row.words[t]
@@ -199,3 +206,5 @@ def _backward(cue: Cue, start: int, row: Row, out: list[set[str]], cues: Cues) -
         if denial and (word in cues.denial_after_ends or number):
             return
         out[t].add(cue.standing)
+        if t in stops and t and row.words[t - 1] not in cues.leads_to_name:
+            return  # "off the brood Daisy gets strips tomorrow": a clause begins with the name

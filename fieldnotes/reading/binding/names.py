@@ -58,7 +58,7 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
         ends = (
             after is None
             or k + 1 in starts
-            or after.kind in ("border", "day")
+            or after.kind in ("border", "day", "vol")
             or after.word in said.ends
             or _in_days(row, k + 1)
             or not after.word[:1].isalnum()

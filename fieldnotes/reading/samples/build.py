@@ -36,7 +36,12 @@ class SampleBuilder:
         self.row = bound.row
         about = BEE_TERMS - {"queen", "hive", "sample"}
         self.of_bees = bool(bound.named) or any(i.ids & about for i in bound.row.items)
-        self.any_board = any(not i.ids.isdisjoint(_BOARDS) for i in bound.row.items)
+        dated = bound.row.grammar.samples.boards.dated
+        self.any_board = any(
+            not i.ids.isdisjoint(_BOARDS)
+            or ("container" in i.ids and i.word.rpartition(" ")[2] in dated)
+            for i in bound.row.items
+        )
         self.any_jar = any(n in JAR_TERMS for item in bound.row.items for n in item.ids)
         self.of_mites = any(
             name in ("mite", "test", "sample") or name.startswith(("method.", "board."))

@@ -32,6 +32,10 @@ Entry = tuple[int, Candidate | None]
 """An item that tells a count, and its binding if it has one."""
 
 
+BEES = 200
+"""A bare number as large is rather one of bees than of mites."""
+
+
 class MiteCounter:
     """Counts the mites of samples in one note."""
 
@@ -90,6 +94,7 @@ class MiteCounter:
         own = (
             sample.facts.keys() & {"method", "volume_ml", "bees", "source", "days", "bees_weight_g"}
             or sample.wash
+            or sample.roll
         )
         if not own:
             # "got nothing" of a colony that was not sampled is no count
@@ -215,6 +220,7 @@ class MiteCounter:
             and not self._pointed_at(k)
             and not counts_other_things(self.row, k)
             and not (item.open and not self._bare(k))
+            and item.value < BEES
             and not standing & BLOCKING
             and ("denied" not in standing or role_of(self.row, item) == "repair")
         )
