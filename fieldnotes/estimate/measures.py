@@ -12,6 +12,7 @@ from ..grammar.files import grammars_folder
 from ..grammar.protocols import Cited, checked, load_sources
 from ..grammar.vocabulary import Vocabulary
 from ..records import Sample
+from .cappings import UnderCappingsRows
 from .records import Assumption, BeesKnown
 from .spreads import (
     Clumping,
@@ -75,6 +76,7 @@ class Measures(_Strict):
     recovery: tuple[Recovery, ...] = ()
     clumping: Clumping | None = None
     none_found: NoneFound
+    under_cappings: UnderCappingsRows
 
     @model_validator(mode="after")
     def _each_once(self) -> Measures:
