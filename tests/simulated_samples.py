@@ -45,7 +45,7 @@ class Way:
 
     def estimate(self, mites: int, bees: int | None = None) -> Estimate:
         """The estimate of a sample of this way in which ``mites`` were found."""
-        fields = {"method": self.method, "mites": mites} | self.said
+        fields: dict[str, Any] = {"method": self.method, "mites": mites} | self.said
         if bees is not None:
             fields["bees"] = bees
         steps: tuple[StepSaid, ...] = ()
