@@ -17,6 +17,7 @@ from typing import ClassVar, Generic, Literal, Self, TypeVar
 BasisName = Literal[
     "mites_per_100_adult_bees",
     "mites_per_100_bees_doubled",
+    "mites_per_100_bees_with_brood",
     "mites_seen_per_100_bees",
     "mites_per_day_natural",
     "mites_per_day_treated",
@@ -110,6 +111,16 @@ class PerHundredDoubled(Figure):
     words = "mites per 100 bees, doubled for the mites under cappings"
 
 
+class PerHundredWithBrood(Figure):
+    """All mites of the colony, on bees and under cappings, per 100 adult bees.
+
+    From the share of mites in brood, so no doubled figure: Lee's two is for decisions only.
+    """
+
+    basis = "mites_per_100_bees_with_brood"
+    words = "mites per 100 adult bees, those under cappings counted in"
+
+
 class SeenPerHundred(Figure):
     """Mites seen per 100 bees looked over on the comb: no measure, so a basis of its own."""
 
@@ -143,6 +154,7 @@ BASES: dict[BasisName, type[Figure]] = {
     for kind in (
         PerHundredAdults,
         PerHundredDoubled,
+        PerHundredWithBrood,
         SeenPerHundred,
         FallPerDay,
         TreatedFallPerDay,

@@ -9,10 +9,12 @@ from ..grammar.vocabulary import Vocabulary
 from ..records import Sample, Visit
 from .basis import Figure, PerHundredAdults, double_for_brood
 from .binomial import LEVEL
-from .cautions import worker_brood_on_record
+from .brood import brood_known, from_brood_nest
 from .counts import in_words
 from .measures import Measures
 from .records import Doubled, Estimate
+
+IF = "what it would be, doubled, if there was worker brood: the note does not say"
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,7 @@ class Case:
         }
         if figure.low is not None or figure.high is not None:
             numbers |= {"level": LEVEL, "interval": interval}
+        numbers |= _brood_fields(self, figure)
         return self._estimate(**numbers, **rest)
 
     def _estimate(self, **fields: Any) -> Estimate:
@@ -57,21 +60,33 @@ def doubled_for_brood(case: Case, figure: Figure) -> tuple[Doubled | None, str |
     Only for bees not known to come from elsewhere than the brood nest, since the factor was found
     on brood-box combs, and only with worker brood on record.
     """
-    off_brood = case.sample.source not in (None, "brood")
-    if not isinstance(figure, PerHundredAdults) or off_brood:
+    if brood_known(case.visit) != "worker brood":
         return None, None
-    if not worker_brood_on_record(case.visit):
-        return None, None
+    record = _twice(case, figure, None)
+    twice = None if record is None else record.figure
+    return record, None if twice is None else f"× 2 = {in_words(twice)}"
+
+
+def _brood_fields(case: Case, figure: Figure) -> dict[str, Any]:
+    """Whether brood is on record, and what the figure would be with it while that is not said."""
+    if not isinstance(figure, PerHundredAdults):
+        return {}
+    known = brood_known(case.visit)
+    return {"brood": known, "if_brood": _twice(case, figure, IF) if known == "not said" else None}
+
+
+def _twice(case: Case, figure: Figure, note: str | None) -> Doubled | None:
+    if not isinstance(figure, PerHundredAdults) or not from_brood_nest(case.sample):
+        return None
     converted = double_for_brood(figure)
     twice = converted.figure
-    record = Doubled(
+    return Doubled(
         basis=twice.basis,
         value=twice.value,
         at_least=twice.at_least,
         at_most=twice.at_most,
         low=twice.low,
         high=twice.high,
-        note=converted.words,
+        note=note or converted.words,
         source=converted.source,
     )
-    return record, f"× 2 = {in_words(twice)}"

@@ -10,6 +10,7 @@ from ..grammar.protocols import Reads
 from ..records import Sample
 from .basis import Figure
 from .binomial import clopper_pearson, poisson_exact
+from .wilson import wilson
 
 F = TypeVar("F", bound=Figure)
 
@@ -60,6 +61,15 @@ def share_of(kind: type[F], count: Count, total: int) -> F:
     shares = _ends(count, lambda end: clopper_pearson(end, total))
     limits = [None if share is None else 100 * share for share in shares]
     return _figure(kind, count, lambda end: 100 * end / total, limits)
+
+
+def score_limits_of(count: Count, total: int, reads: Reads | None) -> dict[str, float | None]:
+    """Wilson's limits per 100 beside the exact ones, without those that cannot be given."""
+    low, high = _ends(count, lambda end: wilson(end, total))
+    return {
+        "wilson_low": None if low is None or reads in ("high", "either") else 100 * low,
+        "wilson_high": None if high is None or reads in ("low", "either") else 100 * high,
+    }
 
 
 def rate_of(kind: type[F], count: Count, days: float) -> F:

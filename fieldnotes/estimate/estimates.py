@@ -1,7 +1,8 @@
 """From a visit to its estimates: one for each sample, or the plain reason why there is none.
 
 Pure: knows nothing of the note's text. The figure is the arithmetic that a keeper would do on
-paper; the limits are exact and cover sampling chance alone. Nothing is corrected in silence.
+paper; its limits are exact and cover sampling chance alone. The likely range beside it carries the
+doubt about bees and recovery. Nothing is corrected in silence.
 """
 
 from __future__ import annotations
@@ -23,8 +24,10 @@ from .counts import (
     only_sound_limits,
     plain,
     rate_of,
+    score_limits_of,
     share_of,
 )
+from .likely import truth_of
 from .measures import Bees, Measures, about, bees_in, known_measures
 from .records import Assumption, Estimate
 from .stated import LOOK, fall_of, stated_figure
@@ -98,13 +101,16 @@ def _jar(case: Case, method: Method, count: Count | None) -> Estimate:
         if method in row.methods:
             assumed.append(Assumption(text=row.cited.says, source=row.cited.reference))
     figure = share_of(PerHundredAdults, count, bees.number)
+    truth, truth_steps = truth_of(case, method, count, bees)
     return _counted(
         case,
         method,
         count,
         figure,
         working=f"{count.of('mite', 'mites')} ÷ {bees.number} bees × 100",
-        more_steps=_if_other_bees(count, bees),
+        out_of=bees.number,
+        more_steps=(*_if_other_bees(count, bees), *truth_steps),
+        **truth,
         interval=BINOMIAL,
         denominator=bees.number,
         bees_known=bees.known,
@@ -159,6 +165,7 @@ def _drone(case: Case, count: Count | None) -> Estimate:
         count,
         share_of(PercentDroneCells, count, cells),
         working=f"{count.of('cell', 'cells')} with mites ÷ {cells} opened cells × 100",
+        out_of=cells,
         interval=BINOMIAL,
         denominator=cells,
         assumptions=(CELLS,),
@@ -193,6 +200,7 @@ def _counted(
     figure: Figure,
     *,
     working: str,
+    out_of: int | None = None,
     more_steps: tuple[str, ...] = (),
     warnings: tuple[str, ...] = (),
     **rest: Any,
@@ -205,6 +213,8 @@ def _counted(
             f"No mite was found, but {wrong[0].amiss}: that says nothing. Please sample again."
         )
     figure = only_sound_limits(figure, reads)
+    if out_of is not None:
+        rest |= score_limits_of(count, out_of, reads)
     doubled, doubled_step = doubled_for_brood(case, figure)
     steps = (f"{working} = {in_words(figure)}", limits_in_words(figure), *more_steps, doubled_step)
     return case.given(

@@ -11,8 +11,17 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from ..grammar.files import grammars_folder
 from ..grammar.protocols import Cited, checked, load_sources
 from ..grammar.vocabulary import Vocabulary
-from ..records import Method, Sample
+from ..records import Sample
+from .cappings import UnderCappingsRows
 from .records import Assumption, BeesKnown
+from .spreads import (
+    Clumping,
+    NoneFound,
+    Recovery,
+    SpreadRow,
+    check_recoveries,
+    check_spreads,
+)
 
 SAME_SIZE = 0.02
 """Two volumes within this share of each other are one measure: 118.3, 120 and half a cup."""
@@ -57,20 +66,23 @@ class Cups(_Strict):
     cited: Cited
 
 
-class Recovery(_Strict):
-    """What a way of counting is known to leave on the bees. Said, never corrected for."""
-
-    methods: tuple[Method, ...]
-    cited: Cited
-
-
 class Measures(_Strict):
     """All rows of ``measures.toml``."""
 
     cups: Cups
     volume: tuple[Measure, ...]
     weight: tuple[Measure, ...]
+    spread: tuple[SpreadRow, ...]
     recovery: tuple[Recovery, ...] = ()
+    clumping: Clumping | None = None
+    none_found: NoneFound
+    under_cappings: UnderCappingsRows
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Measures:
+        check_spreads(self.spread)
+        check_recoveries(self.recovery)
+        return self
 
     @model_validator(mode="after")
     def _one_usual(self) -> Measures:
