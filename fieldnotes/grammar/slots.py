@@ -34,7 +34,7 @@ _FIELDS: Final = {
 }
 """Slot -> the record and the field that its value ends in."""
 
-_FLAGS: Final = frozenset({"bias", "drone_removal", "mites_vague"})
+_FLAGS: Final = frozenset({"bias", "drone_removal", "mites_unsure", "mites_vague"})
 """Slots that say something of other slots."""
 
 _ROLES: Final = frozenset(

@@ -45,6 +45,8 @@ class SampleDraft:
     steps: list[tuple[int, str, Span]] = dataclasses.field(default_factory=list)
     zeros: list[Candidate] = dataclasses.field(default_factory=list)
     vague: Span | None = None
+    unsure: Span | None = None
+    """Words of a mishap after which the count may not be the whole."""
     wash: Span | None = None
     roll: Span | None = None
     sugar_words: Span | None = None

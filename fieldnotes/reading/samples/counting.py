@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ...records import Span
 from ..binding import Bound, Candidate
 from ..counts import Folded, Role, Told, doubtful, fold
@@ -63,6 +65,9 @@ class MiteCounter:
         result = fold(told)
         if result.value is not None and self._unsettled(entries, mine):
             result = doubtful(told, result)
+        if result.value and sample.unsure and result.doubt is None and not thrown:
+            result = replace(result, doubt="ambiguous")
+            spans = [*spans, sample.unsure]
         self._give(sample, result, spans)
         claimed = {c.k for c in counts}
         used.update(k for k, _ in entries if k in claimed or result.confirmed)

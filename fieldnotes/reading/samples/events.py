@@ -9,7 +9,8 @@ from ..items import Item
 from ..standing import BLOCKING
 
 SLOTS = frozenset(
-    {"mites", "mites_zero", "mites_vague", "bees", "volume", "weight", "source", "source_unclear",
+    {"mites", "mites_zero", "mites_unsure", "mites_vague",
+     "bees", "volume", "weight", "source", "source_unclear",
      "position",
      "days", "cells", "infested", "sugar", "rest", "shake", "queen_checked", "returned",
      "rate_per_100", "per_day"}

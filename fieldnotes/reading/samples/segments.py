@@ -112,6 +112,8 @@ class Segmenter:
                 target.zeros.append(what)
             elif name in ("mites", "infested"):
                 target.counts.append(what)
+            elif name == "mites_unsure":
+                target.unsure = span_of(self.row, what.first, what.last)
             elif name == "mites_vague":
                 target.vague = span_of(self.row, what.first, what.last)
             else:

@@ -12,7 +12,7 @@ def before_hive(page: Page, k: int) -> Mention | None:
     j = k - 1
     if j < 0 or page.items[k].word in page.lexicon.around.hive.no_name_before:
         return None
-    if page.items[j].kind == "name":
+    if page.items[j].kind == "name" or _is_capital_word(page, k):
         return _named(page, k)
     if _is_title(page, k):
         return _title(page, k)
@@ -32,6 +32,22 @@ def _named(page: Page, k: int) -> Mention:
         return Mention(first, k + 1, raw, strength=0.95)
     tail = f" {items[k].raw}" if capital(items[k]) or "nuc" in items[k].ids else ""
     return Mention(first, k + 1, raw + tail, strength=0.9)
+
+
+def _is_capital_word(page: Page, k: int) -> bool:
+    """ "Beta hive - 1/300": a known word written as a name amid a sentence."""
+    item = page.items[k - 1]
+    return (
+        item.kind == "word"
+        and capital(item)
+        and page.items[k].raw.islower()
+        and item.word.isalpha()
+        and not page.opens_sentence(k - 1)
+        and item.word not in page.lexicon.not_names
+        and item.word not in page.lexicon.descriptive
+        and item.word not in page.lexicon.around.common.pronouns
+        and item.raw not in page.lexicon.around.common.keeper
+    )
 
 
 def _is_title(page: Page, k: int) -> bool:

@@ -45,7 +45,7 @@ def number_heads(page: Page, taken: set[int], strong: bool) -> list[Mention]:
                 found.append(head)
     for k, item in enumerate(page.items):
         if item.kind == "n" and k not in taken and is_whole(item):
-            spoken = _spoken_number(page, k) or _inline_number(page, k)
+            spoken = _spoken_number(page, k) or _inline_number(page, k, taken)
             if spoken:
                 found.append(spoken)
     found += _letters(page, taken)
@@ -182,7 +182,7 @@ def _is_count(page: Page, j: int) -> bool:
     )
 
 
-def _inline_number(page: Page, k: int) -> Shaped | None:
+def _inline_number(page: Page, k: int, taken: set[int]) -> Shaped | None:
     """ "12 (4 mites), 13 (none)", "12: 4, 13: 0" amid a line."""
     items = page.items
     if k == 0 or k + 2 >= page.n or page.at_line_start(k):
@@ -193,8 +193,8 @@ def _inline_number(page: Page, k: int) -> Shaped | None:
     if before.kind == "name" and page.at_line_start(k - 1):
         # "Verger 1: 35 mites": the number is part of a name
         return None
-    if before.word == ":" and k > 1 and items[k - 2].kind == "n":
-        # "11: 14 (9)": the value of the number before
+    if before.word in (":", "=", "-") and k > 1 and (items[k - 2].kind == "n" or k - 2 in taken):
+        # "11: 14 (9)", "H2: 0 (was 1)": the value of the hive before
         return None
     opens = (
         before.word in page.lexicon.around.heads.before_inline
