@@ -590,6 +590,7 @@ class JoinWords(Strict):
     lists: Words
     aloud: Words
     spelling: Words
+    into: Words
     level: Words
     asking: Words
     out_from: Words

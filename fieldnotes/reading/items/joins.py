@@ -127,7 +127,9 @@ class Joiner:
         return j
 
     def _names_hives(self, out: list[Item]) -> bool:
-        """Whether a run of numbers follows "hives" and so names them."""
+        """Whether a run of numbers follows "hives", or "out of", and so names them."""
+        if out and out[-1].word.rpartition(" ")[2] in self.words.into:
+            return True
         for item in reversed(out[-8:]):
             if not item.ids.isdisjoint(_NAMING):
                 return True
