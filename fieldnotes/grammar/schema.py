@@ -579,6 +579,10 @@ class PronounWords(Strict):
     words: Words
     before: Words
     after: Words
+    leads: Words
+    groups: Words
+    of: Words
+    them: Words
 
 
 class JoinWords(Strict):

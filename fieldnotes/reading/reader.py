@@ -125,7 +125,7 @@ class Reader:
         def to_note(span: Span) -> Span:
             return back(*span)
 
-        loose = list(unread(row, chosen, mentions, visits.used, cleaned, note.text, self.grammar))
+        loose = list(unread(row, chosen, mentions, visits.used, cleaned, note.text, marks))
         doubt = declared.colony_doubt(drafts, row, mentions)
         questions = self.asker.ask(drafts, text, to_note, doubt)
         return Reading(
