@@ -226,6 +226,7 @@ class Cue(Strict):
     direction: Literal["forward", "backward"]
     reach: int = Field(gt=0, le=40)
     ends_at: Phrases = ()
+    through: Words = frozenset()
     phrases: Phrases
 
 
@@ -566,6 +567,8 @@ class LetterWords(Strict):
     nouns: Words
     owning: Words
     articles: Words
+    glued: Words
+    shouted: Words
     shorthand: Words
     words: Words
     before: Words

@@ -118,9 +118,12 @@ def unlikely(sample: SampleDraft, grammar: Grammar) -> list[Doubt]:
         and mites.value > bees.value
         and method not in ("sticky_board", "drone_uncapping")
     ):
+        # which of the two is wrong shows where one of them is beyond belief by itself
+        field = "mites" if any(d.field == "mites" for d in out) else "bees"
+        said = mites if field == "mites" else bees
         out = [d for d in out if d.field not in ("mites", "bees")]
         out.append(
-            Doubt("bees", "unlikely", bees.spans + mites.spans, ("yes", "no"), f"{bees.value:g}")
+            Doubt(field, "unlikely", bees.spans + mites.spans, ("yes", "no"), f"{said.value:g}")
         )
     cells = facts.get("cells")
     if mites and cells and mites.value > cells.value:

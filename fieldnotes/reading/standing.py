@@ -179,6 +179,8 @@ def _ends_forward(
     word = words[t]
     if cue.ends_at and t > hit.j and words[t - 1] in carries_on:
         return False
+    if word in cue.through:
+        return False
     if word in cue.ends_at or (word == ":" and words[hit.j - 1] != ":"):
         return True
     return bool(cue.ends_at) and t + 1 < len(words) and f"{word} {words[t + 1]}" in cue.ends_at

@@ -204,6 +204,8 @@ def _slot(items: list[Item], columns: Columns) -> str | None:
 def _heads(row: Row, grid: Grid, columns: Columns) -> list[str | None] | None:
     """The slots of a line if it is a header: two known columns, and no number to begin with."""
     items = row.items
+    if any(_is_field(items[a:b]) for a, b in grid):
+        return None
     heads = [_slot(items[a:b], columns) for a, b in grid]
     known = sum(h is not None for h in heads)
     a, b = grid[0]
@@ -212,6 +214,11 @@ def _heads(row: Row, grid: Grid, columns: Columns) -> list[str | None] | None:
     if known < 2 or starts or bare > 0:
         return None
     return heads
+
+
+def _is_field(cell: list[Item]) -> bool:
+    """ "Colony: Old Meg": a field of a form with its value, and no head of a column."""
+    return any(item.word == ":" for item in cell[:-1])
 
 
 def _with_header(
@@ -223,7 +230,10 @@ def _with_header(
 ) -> Table:
     slots = [h or "" for h in heads]
     if "colony" not in slots:
-        slots[0] = "colony"
+        if body and all(len(row) == len(heads) + 1 for row in body):
+            slots.insert(0, "colony")  # the corner above the names is left empty
+        else:
+            slots[0] = "colony"
     return Table(_cells(row, body, slots, line + 1), (head[0][0], head[-1][1]))
 
 
@@ -239,12 +249,18 @@ def _cells(row: Row, body: list[Grid], slots: list[str], line: int) -> tuple[Cel
     return tuple(cells)
 
 
+_NAMING = frozenset({"hive", "nuc", "numbersign", "stand_place"})
+"""Terms that may follow within a name; with any other the cell tells more than a name."""
+
+
 def _guess(row: Row, grid: list[Grid]) -> list[str] | None:
     """Without a header only the first column is known: it names the colony."""
     items = row.items
     firsts = [items[a:b] for (a, b), *_ in grid if b > a]
     named = sum(
-        len(cell) <= 3 and cell[0].kind in ("n", "code", "name", "letter", "term", "word")
+        len(cell) <= 3
+        and cell[0].kind in ("n", "code", "name", "letter", "term", "word")
+        and not any(i.kind == "term" and i.ids.isdisjoint(_NAMING) for i in cell[1:])
         for cell in firsts
     )
     if len(firsts) < 2 or named < len(firsts):

@@ -55,6 +55,8 @@ def choose(
             value = (
                 "drone_brood"
                 if "drone_brood" in item.ids
+                else "pollen"
+                if "pollen" in item.word
                 else "honey"
                 if item.ids & {"honey_frame", "stores"}
                 else "entrance"

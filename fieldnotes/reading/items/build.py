@@ -51,6 +51,8 @@ class ItemBuilder:
                 for _, ids in by_second.get("", ())
             )
         )
+        nouns = "|".join(map(re.escape, sorted(self.letters.glued)))
+        self._glued = re.compile(rf"({nouns})(\d{{1,3}})$", re.IGNORECASE)
         self._w = frozenset({"w"})
         self._name = frozenset({"name"})
 
@@ -93,8 +95,14 @@ class ItemBuilder:
                 if "\n" not in part:
                     continue
                 part = "\n\n" if part.count("\n") > 1 else "\n"
+            glued = self._glued.match(part)
+            if glued:  # "no2", "hive1"
+                noun = glued[1]
+                out.append(_Token(noun.lower(), noun, token.idx, False))
+                part = glued[2]
             word = self._plain_possessive(self._without_article(part.lower()))
-            out.append(_Token(word, part, token.idx, bool(token.whitespace_)))
+            start = token.idx + (len(glued[1]) if glued else 0)
+            out.append(_Token(word, part, start, bool(token.whitespace_)))
         joins = self.mender.joins([t.word for t in out])
         return _joined(out, joins, text) if joins else out
 
@@ -208,6 +216,8 @@ class ItemBuilder:
             return True
         if spot.word in self.letters.shorthand:
             return self._letter_is_term(spot)
+        if spot.word in self.letters.shouted and spot.raw[spot.i].islower():
+            return not spot.before[:1].isalpha()
         return spot.word != "in" or value is None
 
     def _filler(self, spot: Spot) -> int:
