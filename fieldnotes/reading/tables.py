@@ -6,10 +6,14 @@ slot a bare number in a column fills.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from ..grammar.schema import Columns
 from .items import Item, Row
+
+_BETWEEN_FIELDS = re.compile(r"(?m)(?<=\S)( +) (?=[A-Z][A-Za-z ]{1,14}:(?:\s|$))(?<=  )")
+"""The last of several spaces before the label of another field on the same line."""
 
 Grid = list[tuple[int, int]]
 """The cells of one line as item ranges."""
@@ -35,7 +39,12 @@ class Table:
 
 
 def prepare(text: str) -> str:
-    """Turn the semicolons or commas that part the cells of lines into tabs, so offsets stay."""
+    """Part cells by tabs and the fields of a form by line ends, one sign for one, so offsets stay.
+
+    "Colony: Old Meg      Site: Mill Lane" are two fields; semicolons or commas may part cells.
+    """
+    if "  " in text:
+        text = _BETWEEN_FIELDS.sub(r"\1\n", text)
     if text.count("\n") < 2 or ("," not in text and ";" not in text):
         return text
     lines = text.split("\n")
@@ -253,6 +262,10 @@ _NAMING = frozenset({"hive", "nuc", "numbersign", "stand_place"})
 """Terms that may follow within a name; with any other the cell tells more than a name."""
 
 
+_OBSERVED = frozenset({"eggs", "larvae", "capped", "brood", "queen_cells", "mite", "frame", "seam"})
+"""Terms of what is seen in a colony: a cell that begins with one names none."""
+
+
 def _guess(row: Row, grid: list[Grid]) -> list[str] | None:
     """Without a header only the first column is known: it names the colony."""
     items = row.items
@@ -260,6 +273,7 @@ def _guess(row: Row, grid: list[Grid]) -> list[str] | None:
     named = sum(
         len(cell) <= 3
         and cell[0].kind in ("n", "code", "name", "letter", "term", "word")
+        and cell[0].ids.isdisjoint(_OBSERVED)
         and not any(i.kind == "term" and i.ids.isdisjoint(_NAMING) for i in cell[1:])
         for cell in firsts
     )
