@@ -226,8 +226,10 @@ def _heads(row: Row, grid: Grid, columns: Columns) -> list[str | None] | None:
 
 
 def _is_field(cell: list[Item]) -> bool:
-    """ "Colony: Old Meg": a field of a form with its value, and no head of a column."""
-    return any(item.word == ":" for item in cell[:-1])
+    """ "Colony: Old Meg", "Eggs? Y": a field of a form with its value, and no head of a column."""
+    return any(item.word in (":", "?") for item in cell[:-1]) or any(
+        item.word in ("✓", "✗") for item in cell
+    )
 
 
 def _with_header(
@@ -262,7 +264,24 @@ _NAMING = frozenset({"hive", "nuc", "numbersign", "stand_place"})
 """Terms that may follow within a name; with any other the cell tells more than a name."""
 
 
-_OBSERVED = frozenset({"eggs", "larvae", "capped", "brood", "queen_cells", "mite", "frame", "seam"})
+_OBSERVED = frozenset(
+    {
+        "eggs",
+        "larvae",
+        "capped",
+        "brood",
+        "queen_cells",
+        "mite",
+        "frame",
+        "seam",
+        "fbees",
+        "fbrood",
+        "fstores",
+        "stores",
+        "bee",
+        "super",
+    }
+)
 """Terms of what is seen in a colony: a cell that begins with one names none."""
 
 
@@ -274,6 +293,7 @@ def _guess(row: Row, grid: list[Grid]) -> list[str] | None:
         len(cell) <= 3
         and cell[0].kind in ("n", "code", "name", "letter", "term", "word")
         and cell[0].ids.isdisjoint(_OBSERVED)
+        and not any(i.word in ("✓", "✗", "(", "=") for i in cell[1:])
         and not any(i.kind == "term" and i.ids.isdisjoint(_NAMING) for i in cell[1:])
         for cell in firsts
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 from ..items import Row
 from ..tables import Table
@@ -11,6 +12,25 @@ from .columns import days_in_rows
 
 FEWEST = 70
 """Bees below which a number without a word of bees is no size of a sample."""
+
+
+LARGE = 200
+"""A number as large right after a method is the size of its sample: "SR 300"."""
+
+
+def _is_size(c: Candidate, row: Row) -> bool:
+    before = row.items[c.k - 1] if c.k else None
+    return (
+        c.weight < WITH_MITES
+        and isinstance(c.value, float)
+        and c.value >= LARGE
+        and before is not None
+        and any(i.startswith("method.") and i != "method.board" for i in before.ids)
+    )
+
+
+WITH_MITES = 4.0
+"""Weight from which a number has a word of mites beside it."""
 
 
 def choose(
@@ -35,6 +55,8 @@ def choose(
                 if old is None or c.weight > old.weight:
                     fixed[key] = c
             continue
+        if c.slot == "mites" and _is_size(c, row):
+            c = replace(c, slot="bees")
         if c.slot == "mites" and row.items[c.k].kind == "frac" and row.items[c.k].over < 30:
             continue
         if c.slot == "bees" and row.items[c.k].raw.endswith("'s"):

@@ -208,6 +208,7 @@ def _number(page: Page, first: int, last: int, taken: set[int]) -> str:
         page.counts(last)
         or _counts_brood(page, last + 1)
         or _measures(page, last + 1)
+        or _is_drop(page, last + 1)
         or page.word(last + 1) in names.rates
     ):
         return ""
@@ -221,6 +222,11 @@ def _counts_brood(page: Page, k: int) -> bool:
     if k >= page.n or "brood" not in page.items[k].ids:
         return False
     return k + 1 >= page.n or page.items[k + 1].kind == "border" or page.word(k + 1) == ","
+
+
+def _is_drop(page: Page, k: int) -> bool:
+    """ "Heather 12 drop": what fell on her board."""
+    return k < page.n and not page.items[k].ids.isdisjoint(("board.weak", "method.board"))
 
 
 def _measures(page: Page, k: int) -> bool:
