@@ -567,7 +567,7 @@ class LetterWords(Strict):
     nouns: Words
     owning: Words
     articles: Words
-    glued: Words
+    glued: dict[str, str]
     shouted: Words
     shorthand: Words
     words: Words

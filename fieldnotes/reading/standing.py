@@ -48,7 +48,9 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
                 # "put off to Sunday", "dribbled in December": the words of the cue are of it too
                 for t in range(hit.i, hit.j):
                     out[t].add(cue.standing)
-            if not _counts_none(cue, hit, item_at, row):
+            if _leads(hit, item_at, row):
+                _forward(cue, hit, row, out, item_at, cues, stops)
+            elif not _counts_none(cue, hit, item_at, row):
                 _backward(cue, hit.i, row, out, cues, stops)
         else:
             _forward(cue, hit, row, out, item_at, cues, stops)
@@ -71,6 +73,15 @@ def _quotations(row: Row, out: list[set[str]]) -> None:
             for k in range(opened, t):
                 out[k].add("reported")
         opened = None
+
+
+def _leads(hit: CueHit, item_at: dict[int, Item], row: Row) -> bool:
+    """ "✗Q": a mark written right before what it denies, and apart from what goes before."""
+    mark, after = item_at.get(hit.i), item_at.get(hit.j)
+    if mark is None or after is None or row.words[hit.i].isalnum() or hit.j - hit.i > 1:
+        return False
+    before = item_at.get(hit.i - 1)
+    return mark.end == after.start and (before is None or before.end < mark.start)
 
 
 def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], row: Row) -> bool:

@@ -97,8 +97,8 @@ class ItemBuilder:
                 part = "\n\n" if part.count("\n") > 1 else "\n"
             glued = self._glued.match(part)
             if glued:  # "no2", "hive1"
-                noun = glued[1]
-                out.append(_Token(noun.lower(), noun, token.idx, False))
+                noun = self.letters.glued[glued[1].lower()]
+                out.append(_Token(noun, glued[1], token.idx, False))
                 part = glued[2]
             word = self._plain_possessive(self._without_article(part.lower()))
             start = token.idx + (len(glued[1]) if glued else 0)
