@@ -257,7 +257,14 @@ def _coined(page: Page, k: int, j: int, named: bool) -> list[Mention]:
         name += f" {number_name(items[last])}"
         last += 1
     if named or not name.endswith(page.lexicon.around.hive.endings):
-        return [Mention(k, last, name, strength=1.0 if named else 0.6)]
+        return [
+            Mention(
+                k,
+                last,
+                name,
+                strength=1.0 if named else 0.85 if _is_coined(page, page.items[j]) else 0.6,
+            )
+        ]
     return []
 
 
