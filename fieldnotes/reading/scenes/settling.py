@@ -58,10 +58,15 @@ def _free_numbers(found: list[Mention], page: Page) -> None:
         ):
             continue
         stands_alone = root.lower() in alone
-        if not stands_alone and len(_kin(found, root)) > 1:
+        if len(_kin(found, root)) > 1 and (not stands_alone or _labels_a_line(m, page)):
             continue
         if stands_alone or _is_plain_count(found, m, page):
             _free(found, m, root)
+
+
+def _labels_a_line(m: Mention, page: Page) -> bool:
+    """ "Verger 1: 35 mites": a numbered name at the head of its line, also of the yard's name."""
+    return page.at_line_start(m.first) and page.word(m.last) == ":"
 
 
 def _free(found: list[Mention], m: Mention, root: str) -> None:
