@@ -389,7 +389,7 @@ class _Reach:
             # "rolled half a cup off hive 4", "sticky board under hive 5"
             pass
         elif not (
-            any(self.items[j].kind == "n" or self.items[j].word in self.none for j in span)
+            any(self._tells_a_count(self.items[j]) for j in span)
             and len(span) <= COUNT_REACH
             # "three mites, no idea when that one went in P3" ends before P3
             and self.items[joint].word in _JOINTS
@@ -399,6 +399,9 @@ class _Reach:
             return
         for j in span:
             self.of[j] = owner
+
+    def _tells_a_count(self, item: Item) -> bool:
+        return item.kind == "n" or item.word in self.none or "mite" in item.ids
 
     def _take_verb(self, m: Mention) -> None:
         """ "60 to 64 got strips, only washed 62": what was done right before a name is of it."""

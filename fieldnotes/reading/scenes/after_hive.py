@@ -165,7 +165,7 @@ def _numbers(page: Page, k: int, j: int, plural: bool) -> list[Mention]:
         if step and items[last + 1].word in common.ands and last + 2 < page.n:
             step = 2
         at = last + step
-        if not is_whole(items[at]) or page.counts(at, plural=True):
+        if not is_whole(items[at]) or page.counts(at, plural=True) or _counts_in(page, at + 1):
             break
         if not plural and items[last].word == ",":
             break
@@ -174,6 +174,14 @@ def _numbers(page: Page, k: int, j: int, plural: bool) -> list[Mention]:
     if len(out) > 1:
         out[0].group = k
     return out
+
+
+def _counts_in(page: Page, k: int) -> bool:
+    """ "none in hive 6 and two in hive 7": what goes before "in hive 7" is its count."""
+    if page.word(k) not in page.lexicon.around.settle.within | {"under", "from"}:
+        return False
+    k += 1 + (page.word(k + 1) in page.lexicon.around.common.the)
+    return k < page.n and not page.items[k].ids.isdisjoint(("hive", "nuc", "numbersign"))
 
 
 def _codes(page: Page, k: int, j: int, plural: bool, first: str) -> list[Mention]:
