@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 from .binding import Candidate
@@ -20,15 +21,21 @@ def without_sums(chosen: list[Candidate], row: Row, scopes: Scopes) -> list[Cand
     come out stays a count, so that it is asked about.
     """
     told = [c for c in chosen if c.slot == "mites" and c.k >= 0 and c.value]
-    counts = [c for c in told if not c.standing & BLOCKING]
-    sums = {c.k for c in counts if _is_sum(c, counts, row, scopes)}
+    counts = {c.k for c in told if not c.standing & BLOCKING}
+    parts = [k for k in counts if scopes.of[k] != (SHARED,)]
+    places = Counter(scopes.of[k] for k in parts)
+    whole = sum(row.items[k].value for k in parts)
+    sums = set()
+    for k in counts:
+        own = scopes.of[k]
+        among = own != (SHARED,)
+        others = len(places) - (among and places[own] == 1)
+        value = row.items[k].value
+        if others > 1 and whole - among * value == value and _is_called_a_sum(row, k):
+            sums.add(k)
     return [replace(c, slot="not_fact") if c.slot == "mites" and c.k in sums else c for c in chosen]
 
 
-def _is_sum(c: Candidate, counts: list[Candidate], row: Row, scopes: Scopes) -> bool:
-    item = row.items[c.k]
-    if not any("total" in names for names, _, _ in row.ops_near(item.i - NEAR, item.j + NEAR)):
-        return False
-    parts = [o for o in counts if o.k != c.k and scopes.of[o.k] != (SHARED,)]
-    places = {scopes.of[o.k] for o in parts}
-    return len(places) > 1 and sum(row.items[o.k].value for o in parts) == item.value
+def _is_called_a_sum(row: Row, k: int) -> bool:
+    item = row.items[k]
+    return any("total" in names for names, _, _ in row.ops_near(item.i - NEAR, item.j + NEAR))
