@@ -31,8 +31,8 @@ def clopper_pearson(hits: int, of: int, level: float = LEVEL) -> tuple[float, fl
     if not 0 <= hits <= of or of <= 0:
         raise ValueError(f"{hits} out of {of} is no share")
     tail = _tail(level)
-    low = 0.0 if hits == 0 else _beta_quantile(tail, hits, of - hits + 1)
-    high = 1.0 if hits == of else _beta_quantile(1 - tail, hits + 1, of - hits)
+    low = 0.0 if hits == 0 else beta_quantile(tail, hits, of - hits + 1)
+    high = 1.0 if hits == of else beta_quantile(1 - tail, hits + 1, of - hits)
     return low, high
 
 
@@ -44,8 +44,8 @@ def poisson_exact(events: int, exposure: float = 1.0, level: float = LEVEL) -> t
     if events < 0 or not exposure > 0:
         raise ValueError(f"{events} events in {exposure} is no rate")
     tail = _tail(level)
-    low = 0.0 if events == 0 else _gamma_quantile(tail, events)
-    return low / exposure, _gamma_quantile(1 - tail, events + 1) / exposure
+    low = 0.0 if events == 0 else gamma_quantile(tail, events)
+    return low / exposure, gamma_quantile(1 - tail, events + 1) / exposure
 
 
 def _tail(level: float) -> float:
@@ -54,8 +54,18 @@ def _tail(level: float) -> float:
     return (1 - level) / 2
 
 
-def _beta_quantile(p: float, a: float, b: float) -> float:
-    """The x with I_x(a, b) = p."""
+def beta_below(x: float, a: float, b: float) -> float:
+    """The chance that a beta variate with shapes ``a`` and ``b`` lies below ``x``: I_x(a, b)."""
+    return _beta(x, a, b, math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b))
+
+
+def gamma_below(x: float, a: float) -> float:
+    """The chance that a gamma variate of shape ``a`` and scale 1 lies below ``x``: P(a, x)."""
+    return _gamma(x, a, -math.lgamma(a))
+
+
+def beta_quantile(p: float, a: float, b: float) -> float:
+    """The x with I_x(a, b) = p, for p between 0 and 1."""
     norm = math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b)
 
     def density(x: float) -> float:
@@ -68,8 +78,8 @@ def _beta_quantile(p: float, a: float, b: float) -> float:
     return _root(lambda x: _beta(x, a, b, norm), density, p, 0.0, 1.0, start)
 
 
-def _gamma_quantile(p: float, a: float) -> float:
-    """The x with P(a, x) = p."""
+def gamma_quantile(p: float, a: float) -> float:
+    """The x with P(a, x) = p, for p between 0 and 1."""
     norm = -math.lgamma(a)
 
     def density(x: float) -> float:
