@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from fieldnotes.estimate.crossing import Crossing, crossing_of
 from fieldnotes.estimate.dated import DatedCount
 from fieldnotes.estimate.growth import growth_of
 from fieldnotes.estimate.growth_rows import known_growth
+from fieldnotes.estimate.outlook import Outlook, outlook_of
 
 START = dt.date(2026, 5, 1)
 ACT = 3.0
@@ -99,27 +101,45 @@ def _passed(path: np.ndarray, last: int) -> float:
     return float(above[0]) if len(above) else math.inf
 
 
-def holds(crossing: Crossing, passed: float, day: dt.date) -> bool:
-    """Whether the 80 percent interval holds the true day."""
+@dataclass(frozen=True)
+class Outcome:
+    """What was told of one colony: whether a day at all, and whether it holds the true one.
 
-    def after(end: dt.date | None) -> float:
-        return math.inf if end is None else float((end - day).days)
+    ``miss`` says on which side of the interval the true day lies. ``width`` is in days, None where
+    an end is open.
+    """
 
-    if passed > crossing.horizon:
-        return crossing.late_80 is None
-    return after(crossing.early_80) <= passed <= after(crossing.late_80)
+    colony: Colony
+    told: bool
+    miss: Literal["before", "after"] | None = None
+    width: int | None = None
+
+    @property
+    def held(self) -> bool:
+        return self.told and self.miss is None
 
 
-def held(plan: Plan, number: int, rng: np.random.Generator) -> tuple[int, int]:
-    """How many of ``number`` intervals hold the true day, and how many were usable."""
-    good = usable = 0
+def outcomes(plan: Plan, number: int, rng: np.random.Generator) -> Iterator[Outcome]:
+    """What the estimator tells of ``number`` simulated colonies, held against the truth."""
     for colony in colonies(plan, number, rng):
-        growth = growth_of(colony.counts)
-        crossing = crossing_of(growth, PerHundredAdults(value=ACT))
-        if crossing.early_80 == growth.day and crossing.late_80 is None:
-            continue  # no day is told at all, so that there is nothing to hold it to
-        if crossing.late_80 == growth.day:
-            continue  # it says "passed already", which is no foretelling either
-        usable += 1
-        good += holds(crossing, colony.passed, growth.day)
-    return good, usable
+        crossing = crossing_of(growth_of(colony.counts), PerHundredAdults(value=ACT))
+        yield _outcome(colony, crossing, colony.counts[-1].day)
+
+
+def _outcome(colony: Colony, crossing: Crossing, last: dt.date) -> Outcome:
+    early, late = crossing.early_80, crossing.late_80
+    if late == last or (early == last and late is None):
+        return Outcome(colony, told=False)
+    passed = colony.passed if colony.passed <= crossing.horizon else math.inf
+    if passed < (math.inf if early is None else (early - last).days):
+        return Outcome(colony, told=True, miss="before")
+    if late is not None and passed > (late - last).days:
+        return Outcome(colony, told=True, miss="after")
+    width = None if late is None or early in (None, last) else (late - early).days
+    return Outcome(colony, told=True, width=width)
+
+
+def outlook_for(colony: Colony) -> Outlook:
+    """The whole outlook of a simulated colony, on the day of its last count."""
+    act = PerHundredAdults(value=ACT)
+    return outlook_of(colony.counts, (), act, today=colony.counts[-1].day)

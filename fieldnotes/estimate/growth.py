@@ -15,7 +15,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from ..errors import NumbersError
@@ -35,12 +35,13 @@ _BISECT = 50
 
 @dataclass(frozen=True)
 class _Row:
-    """The levels at one rate: where they start, their step, and the chance to lie below each."""
+    """The levels at one rate: where they start, their step, density and chance to lie below."""
 
     rate: float
     weight: float
     start: float
     step: float
+    heights: tuple[float, ...]
     below: tuple[float, ...]
 
     def above(self, level: float) -> float:
@@ -52,7 +53,8 @@ class _Row:
             return 0.0
         whole = int(place)
         share = place - whole
-        return 1 - (self.below[whole] * (1 - share) + self.below[whole + 1] * share)
+        left, right = self.heights[whole], self.heights[whole + 1]
+        return 1 - self.below[whole] - share * (left + share * (right - left) / 2)
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,7 @@ def growth_of(counts: Sequence[DatedCount], prior: Prior | None = None) -> Growt
     top = max(density.log(level, at) for at, level in peaks)
     rows = [_row_of(density, at, level, top) for at, level in peaks]
     total = sum(row.weight for row in rows)
-    scaled = [_Row(r.rate, r.weight / total, r.start, r.step, r.below) for r in rows]
+    scaled = [replace(row, weight=row.weight / total) for row in rows]
     return Growth(counts[-1].day, tuple(counts), tuple(scaled))
 
 
@@ -152,7 +154,8 @@ def _row_of(density: Density, rate: float, level: float, top: float) -> _Row:
         below.append(total)
     weight = math.exp(peak - top) * total * step
     start = level - (len(left) + 1) * step
-    return _Row(rate, weight, start, step, tuple(part / total for part in below))
+    scaled = (tuple(part / total for part in parts) for parts in (heights, below))
+    return _Row(rate, weight, start, step, *scaled)
 
 
 def _check(chance: float) -> None:

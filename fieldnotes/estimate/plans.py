@@ -131,15 +131,15 @@ def bees_to_see_one(per_100: float, chance: float = 0.95) -> int:
     299
     """
     _possible(per_100, chance, 0.0)
-    if per_100 >= 100:
-        raise NumbersError("fewer than 100 mites per 100 bees are asked for here")
+    if per_100 >= 100 or chance == 1:
+        raise NumbersError("no number of bees is certain, and 100 mites per 100 bees need no plan")
     return math.ceil(math.log1p(-chance) / math.log1p(-per_100 / 100))
 
 
 def _possible(per_100: float, share: float, spread: float) -> None:
     if not 0 < per_100 < math.inf:
         raise NumbersError("an infestation to plan for lies above zero")
-    if not 0 < share <= 1 or (share == 1 and spread < 0):
+    if not 0 < share <= 1:
         raise NumbersError("a precision or a chance lies between 0 and 1")
     if not 0 <= spread < math.inf:
         raise NumbersError("a spread is not negative")

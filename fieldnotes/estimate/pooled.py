@@ -81,13 +81,10 @@ def _apart(counts: Sequence[DatedCount], rate: float) -> float:
     if len(counts) < 2 or rate == 0:
         return 0.0
     means = [rate * count.exposure for count in counts]
-    over = sum(
-        (c.mites - mean) ** 2 - mean - (mean * c.spread) ** 2
-        for c, mean in zip(counts, means, strict=True)
-    )
-    lost = len(counts) / (len(counts) - 1)
-    chance = sum(means) * (lost - 1)
-    return math.sqrt(max(0.0, (over * lost + chance) / sum(mean**2 for mean in means)))
+    square = sum((c.mites - mean) ** 2 for c, mean in zip(counts, means, strict=True))
+    chance = sum(mean + (mean * c.spread) ** 2 for c, mean in zip(counts, means, strict=True))
+    real = square * len(counts) / (len(counts) - 1) - chance
+    return math.sqrt(max(0.0, real) / sum(mean**2 for mean in means))
 
 
 def _normal(x: float) -> float:

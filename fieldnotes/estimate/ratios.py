@@ -151,7 +151,7 @@ def _apart(ratio: Ratio, down: float, up: float) -> Ratio:
     low, high = ratio.low, ratio.high
     if ratio.value == 0:
         return Ratio(0.0, 0.0, high * math.exp(up))
-    if 0 < low and ratio.value < math.inf:
+    if low > 0 and ratio.value < math.inf:
         low = ratio.value * math.exp(-math.hypot(math.log(ratio.value / low), down))
     if high < math.inf:
         high = ratio.value * math.exp(math.hypot(math.log(high / ratio.value), up))

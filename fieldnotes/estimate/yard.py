@@ -11,7 +11,6 @@ import hashlib
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from .dated import DatedCount, on
 from .plan_rows import PlanRows, known_plans
@@ -22,7 +21,8 @@ _RARE = 0.05
 """A colony stands out if chance alone gives one so high in fewer than one yard in twenty."""
 
 
-class OfColony(NamedTuple):
+@dataclass(frozen=True)
+class OfColony:
     """A colony's name and its count."""
 
     colony: str
@@ -125,7 +125,8 @@ def _largest_group(
 def _latest(counts: Sequence[OfColony]) -> list[OfColony]:
     """One count for each colony: that of its latest day, jars of one day added up."""
     found: dict[str, DatedCount] = {}
-    for name, count in counts:
+    for each in counts:
+        name, count = each.colony, each.count
         other = found.get(name)
         if other is None or count.day > other.day:
             found[name] = count
