@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+import statsmodels.api as sm
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from fieldnotes.errors import DateError, FieldnotesError, NumbersError
+from fieldnotes.errors import DateError, FieldnotesError, GrammarError, NumbersError
 from fieldnotes.estimate.basis import (
     FallPerDay,
     PercentDroneCells,
@@ -22,11 +25,15 @@ from fieldnotes.estimate.basis import (
 )
 from fieldnotes.estimate.crossing import crossing_of
 from fieldnotes.estimate.dated import DatedCount, Happening
+from fieldnotes.estimate.efficacy_rows import load_efficacy
 from fieldnotes.estimate.growth import growth_of
-from fieldnotes.estimate.growth_rows import GrowthRows, known_growth
+from fieldnotes.estimate.growth_rows import known_growth, load_growth
 from fieldnotes.estimate.line import line_of
 from fieldnotes.estimate.outlook import Outlook, doubling, outlook_of
 from fieldnotes.estimate.outlook_words import in_words
+from fieldnotes.estimate.plan_rows import load_plans
+from fieldnotes.grammar import grammars_folder
+from fieldnotes.grammar.protocols import load_sources
 from tests.check_values import value
 from tests.simulated_growth import PLANS, WANTED, outcomes
 
@@ -166,7 +173,6 @@ def test_one_count_of_a_known_rate_is_the_gamma_posterior() -> None:
 
 def test_many_counts_agree_with_a_poisson_regression() -> None:
     # statsmodels: with so many mites the prior hardly matters.
-    sm = pytest.importorskip("statsmodels.api")
     counts = [
         count(14 * turn, round(300 * math.exp(0.021 * 14 * turn)), 30_000) for turn in range(6)
     ]
@@ -425,23 +431,24 @@ def test_a_happening_that_ends_before_it_begins() -> None:
         Happening("treatment", day(3), day(1))
 
 
-def test_a_rate_from_memory_cannot_drive_dates() -> None:
-    rows = known_growth().model_dump()
-    rows["prior"]["cited"] |= {"status": "memory", "source": "oliver_rate"}
-    sources = {each: each for each in ("common practice, no source", "oliver_rate")}
-    with pytest.raises(ValueError, match="must have been read"):
-        GrowthRows.model_validate(rows, context={"sources": _echo(sources)})
-
-
-def _echo(known: dict[str, str]) -> Any:
-    class Any_(dict[str, str]):
-        def __contains__(self, key: object) -> bool:
-            return True
-
-        def __missing__(self, key: str) -> str:
-            return key
-
-    return Any_(known)
+@pytest.mark.parametrize(
+    ("name", "load", "line", "complaint"),
+    [
+        ("growth.toml", load_growth, "daily = 0.021", "must have been read"),
+        ("efficacy.toml", load_efficacy, "percent = 95\nactives", "must have been read"),
+        ("plans.toml", load_plans, 'role = "usual"', "must have been read"),
+    ],
+)
+def test_a_row_from_memory_cannot_drive_a_figure(
+    tmp_path: Path, name: str, load: Callable[..., object], line: str, complaint: str
+) -> None:
+    text = (grammars_folder() / name).read_text(encoding="utf-8")
+    before, found, after = text.partition(line)
+    assert found
+    path = tmp_path / name
+    path.write_text(before + found + after.replace('"read"', '"memory"', 1), encoding="utf-8")
+    with pytest.raises(GrammarError, match=complaint):
+        load(path, load_sources(grammars_folder() / "protocols"))
 
 
 # Laws.
