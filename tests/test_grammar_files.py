@@ -13,7 +13,10 @@ import pytest
 from pydantic import BaseModel
 
 from fieldnotes.errors import FieldnotesError, GrammarError, VocabularyError
+from fieldnotes.estimate.efficacy_rows import EfficacyRows, load_efficacy
+from fieldnotes.estimate.growth_rows import GrowthRows, load_growth
 from fieldnotes.estimate.measures import Measures, load_measures
+from fieldnotes.estimate.plan_rows import PlanRows, load_plans
 from fieldnotes.grammar import (
     Grammar,
     Vocabulary,
@@ -42,7 +45,11 @@ def folder(tmp_path: Path) -> Path:
 def load_all(folder: Path) -> None:
     """All that the program loads from the folder of grammars."""
     load_grammar(folder=folder)
-    load_measures(folder / "measures.toml", load_sources(folder / "protocols"))
+    sources = load_sources(folder / "protocols")
+    load_measures(folder / "measures.toml", sources)
+    load_growth(folder / "growth.toml", sources)
+    load_efficacy(folder / "efficacy.toml", sources)
+    load_plans(folder / "plans.toml", sources)
 
 
 def at_end(text: str) -> Edit:
@@ -101,6 +108,7 @@ def test_the_manual_names_every_file_and_key() -> None:
         schema.NumberWords, schema.Units, schema.DateWords, schema.Terms, schema.Cues,
         schema.Repairs, schema.SceneWords, schema.NameWords, schema.Mishearings, schema.Bindings,
         schema.Questions, StepWords, Protocol, Measures,
+        GrowthRows, EfficacyRows, PlanRows,
     ]  # fmt: skip
     keys = set().union(*(_keys(kind) for kind in kinds)) | schema.MentionWords.model_fields.keys()
     assert len(keys) > 80
