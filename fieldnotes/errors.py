@@ -33,3 +33,7 @@ class VocabularyError(FieldnotesError):
 
 class StoreError(FieldnotesError):
     """The database cannot be opened, read or written."""
+
+
+class NumbersError(FieldnotesError, ValueError):
+    """Numbers that no sample can have: fewer than no mites, no bees, a chance above one."""

@@ -123,8 +123,6 @@ def stages_of(
     return tuple(stage for stage in stages if stage.holds(day, hemisphere, brood))
 
 
-def season_of(
-    day: dt.date, hemisphere: Hemisphere, brood: Brood, stages: Sequence[Stage]
-) -> Stage:
+def season_of(day: dt.date, hemisphere: Hemisphere, brood: Brood, stages: Sequence[Stage]) -> Stage:
     """The one season of ``day``: dormant with or without brood, increase, peak or decrease."""
     return next(s for s in stages if s.season and s.holds(day, hemisphere, brood))

@@ -74,7 +74,7 @@ class AtWork(_Strict):
 
 
 class TreatmentRow(_Strict):
-    """One active ingredient: ``forms`` in which it is given, how long it works, what speaks against.
+    """One active ingredient: its ``forms``, how long it is at work, what speaks against it.
 
     Two of one ``mode`` of action count as one when treatments are changed about.
     """
@@ -89,9 +89,10 @@ class TreatmentRow(_Strict):
 
     @model_validator(mode="after")
     def _forms_are_known(self) -> TreatmentRow:
-        for row in (*self.at_work, *self.rule):
-            if unknown := set(row.forms) - set(self.forms):
-                raise ValueError(f"{sorted(unknown)[0]!r} is none of the forms")
+        named = [form for row in self.at_work for form in row.forms]
+        named += [form for row in self.rule for form in row.forms]
+        for unknown in [form for form in named if form not in self.forms]:
+            raise ValueError(f"{unknown!r} is none of the forms")
         return self
 
     def rules(self, form: str) -> tuple[Rule, ...]:
