@@ -151,7 +151,8 @@ def why_no_limit(
 ) -> tuple[str, ...]:
     """Why no limit can be held against the figure, naming those that may not decide."""
     lines = []
-    for candidate in found:
+    deciding = [candidate for candidate in found if candidate.chosen]
+    for candidate in deciding:
         limit, name = candidate.limit, candidate.guideline.name
         if limit.cited.status == "memory":
             lines.append(f"{name}: its limit is recalled, not confirmed, and decides nothing.")
@@ -163,9 +164,9 @@ def why_no_limit(
             lines.append(
                 f"{name}: its limit counts {_UNIT[limit.basis]}, which this figure is not."
             )
-    if not found and not names and choice.place is not None:
+    if not names and choice.place is not None:
         lines.append(f"No guideline is known for {choice.place}; one can be chosen by its name.")
-    if not found and names:
+    if not deciding and names:
         method = (situation.method or "this way of counting").replace("_", " ")
         listed = ", ".join(names)
         lines.append(f"No limit for {method} at this time of the year: {listed}.")
