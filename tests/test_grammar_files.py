@@ -22,7 +22,11 @@ from fieldnotes.grammar import (
     load_vocabulary,
     schema,
 )
+from fieldnotes.grammar.advice import AdviceRules, load_advice
 from fieldnotes.grammar.protocols import Protocol, StepWords, load_sources
+from fieldnotes.grammar.seasons import Stages
+from fieldnotes.grammar.thresholds import GuidelineFile, load_thresholds
+from fieldnotes.grammar.treatments import TreatmentRow, load_treatments
 from fieldnotes.reading import Context, Reader
 from fieldnotes.records import Note, Reading
 from tests.conftest import TUESDAY
@@ -43,6 +47,9 @@ def load_all(folder: Path) -> None:
     """All that the program loads from the folder of grammars."""
     load_grammar(folder=folder)
     load_measures(folder / "measures.toml", load_sources(folder / "protocols"))
+    load_thresholds(folder)
+    load_treatments(folder)
+    load_advice(folder)
 
 
 def at_end(text: str) -> Edit:
@@ -100,7 +107,8 @@ def test_the_manual_names_every_file_and_key() -> None:
     kinds: list[type[BaseModel]] = [
         schema.NumberWords, schema.Units, schema.DateWords, schema.Terms, schema.Cues,
         schema.Repairs, schema.SceneWords, schema.NameWords, schema.Mishearings, schema.Bindings,
-        schema.Questions, StepWords, Protocol, Measures,
+        schema.Questions, StepWords, Protocol, Measures, GuidelineFile, Stages, TreatmentRow,
+        AdviceRules,
     ]  # fmt: skip
     keys = set().union(*(_keys(kind) for kind in kinds)) | schema.MentionWords.model_fields.keys()
     assert len(keys) > 80
