@@ -18,7 +18,7 @@ from fieldnotes.grammar.advice import known_advice
 from fieldnotes.grammar.thresholds import known_thresholds
 from fieldnotes.grammar.treatments import known_treatments
 from fieldnotes.records import Active, Method
-from tests.situations import board, drones, jar
+from tests.situations import JULY, board, drones, jar
 
 GUIDELINES = {guideline.id: guideline for guideline in known_thresholds().guidelines}
 LIMITS = {limit.id: limit for g in GUIDELINES.values() for limit in g.limit}
@@ -121,6 +121,7 @@ def test_a_higher_count_is_never_judged_more_mildly(
 
 @settings(max_examples=300, deadline=None)
 @given(situations(), CHOICES)
+@example(jar(9, brood="not said"), Choice(guideline="rule_of_thumb"))
 def test_only_limits_that_may_decide_do(situation: Situation, choice: Choice) -> None:
     """Not from memory, on the basis of the figure, by its method, in its season."""
     verdict = verdict_of(situation, choice)
@@ -133,10 +134,12 @@ def test_only_limits_that_may_decide_do(situation: Situation, choice: Choice) ->
         jar_bases = {"mites_per_100_adult_bees", "mites_per_100_bees_doubled"}
         if figure.basis in jar_bases:
             assert limit.basis in jar_bases
-            if limit.basis != figure.basis and verdict.limit is not None:
-                assert any("doubled" in reason for reason in verdict.reasons)
         else:
             assert limit.basis == figure.basis
+    if verdict.limit is not None and verdict.limit.basis != figure.basis:
+        assert any("doubled" in reason for reason in verdict.reasons)
+    for other in verdict.conflicts:
+        assert (other.converted is not None) == (other.limit.basis != figure.basis)
     if verdict.says in ("fine for now", "look again"):
         assert verdict.limit is not None
     if choice.guideline is not None and verdict.limit is not None:
@@ -173,6 +176,9 @@ def test_a_figure_on_another_basis_never_drives(
 
 @settings(max_examples=300, deadline=None)
 @given(situations(), CHOICES)
+@example(
+    jar(0, 100, brood="not said", break_ended=JULY), Choice(guideline="rule_of_thumb")
+)  # two dates, by brood
 def test_the_next_date_is_near(situation: Situation, choice: Choice) -> None:
     verdict = verdict_of(situation, choice)
     if verdict.by is None or situation.day is None:

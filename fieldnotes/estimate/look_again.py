@@ -9,6 +9,7 @@ from ..grammar.advice import AdviceRules
 from ..grammar.seasons import Brood, Hemisphere, Stage, Stages, season_of
 from .comparing import Cause
 from .situation import Situation
+from .verdict_records import LimitUsed
 from .windows import Standing
 
 
@@ -109,3 +110,10 @@ def _no_earlier_than_today(first: Next, situation: Situation, found: list[Next])
     waits = [one.not_before for one in found if one.not_before is not None]
     wait = max(waits, default=None)
     return Next(by, first.why, wait if wait is not None and wait <= by else None)
+
+
+def act_by(situation: Situation, used: LimitUsed) -> dt.date | None:
+    """The last day on which a legal duty lets the treatment begin; None without a duty."""
+    if used.act_days is None or situation.day is None:
+        return None
+    return situation.day + dt.timedelta(days=used.act_days)

@@ -37,10 +37,14 @@ class LimitUsed(Record):
 
 
 class Other(Record):
-    """What another guideline says of the same figure; shown beside the verdict, never averaged."""
+    """What another limit says of the same figure; shown beside the verdict, never averaged.
+
+    ``converted`` says what was done to the figure where the limit is on another basis.
+    """
 
     says: Says
     limit: LimitUsed
+    converted: str | None = None
 
 
 class Verdict(Record):

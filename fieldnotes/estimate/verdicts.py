@@ -16,7 +16,7 @@ from .applying import Candidate, candidates, guidelines_in_question, hemisphere_
 from .asking import asked_of_place, questions_of
 from .changes import what_would_change
 from .judging import Judged, judge, strictest
-from .look_again import Next, next_look
+from .look_again import Next, act_by, next_look
 from .situation import Choice, Situation
 from .verdict_data import Known, known
 from .verdict_records import SEVERITY, LimitUsed, Other, Verdict, limit_used
@@ -54,18 +54,21 @@ def settled(situation: Situation, choice: Choice, data: Known) -> Verdict:
         return _judged(situation, choice, data)
     without = _judged(situation.with_brood("none"), choice, data)
     with_brood = _judged(situation.with_brood("worker brood"), choice, data)
-    days = [each.by for each in (without, with_brood) if each.by is not None]
     if without.says == with_brood.says:
-        by = min(days, default=None)
-        line = first_line(situation.figure, without.says, without.limit, by)
-        return without.model_copy(update={"by": by, "line": line})
-    both = f"With worker brood: {with_brood.says}. Without: {without.says}. Brood is not said."
-    stricter = max(without, with_brood, key=lambda one: SEVERITY[one.says])
-    if stricter.says != "act":
-        return stricter.model_copy(update={"reasons": (both, *stricter.reasons)})
-    open_verdict = _cannot(situation, both)
-    kept = {"limit": stricter.limit, "conflicts": stricter.conflicts, "changes": (both,)}
-    return open_verdict.model_copy(update=kept)
+        taken = min(without, with_brood, key=lambda one: one.by or dt.date.max)
+    else:
+        taken = max(without, with_brood, key=lambda one: SEVERITY[one.says])
+    if without.reasons == with_brood.reasons:
+        return taken
+    tried = (
+        f"Brood is not said. With worker brood: {with_brood.says}. Without: {without.says}.",
+        f"What follows takes it for {'with' if taken is with_brood else 'without'} brood.",
+    )
+    if without.says == with_brood.says or taken.says != "act":
+        return taken.model_copy(update={"reasons": (*tried, *taken.reasons)})
+    reasons = (*tried, *taken.reasons)
+    kept = {"limit": taken.limit, "conflicts": taken.conflicts, "changes": tried[:1]}
+    return _cannot(situation, *reasons).model_copy(update=kept)
 
 
 def _judged(situation: Situation, choice: Choice, data: Known) -> Verdict:
@@ -113,7 +116,7 @@ def _put_together(
         line=first_line(situation.figure, says, used, by),
         by=by,
         not_before=None if ahead is None or says == "act" else ahead.not_before,
-        act_by=_act_by(situation, used) if says == "act" else None,
+        act_by=act_by(situation, used) if says == "act" else None,
         limit=used,
         chance_above=best.chance_above,
         reasons=reasons,
@@ -128,7 +131,11 @@ def _conflicts(
 ) -> tuple[Other, ...]:
     """What every other limit says that says something else."""
     return tuple(
-        Other(says=one.compared.says, limit=_used(one.candidate, thresholds))
+        Other(
+            says=one.compared.says,
+            limit=_used(one.candidate, thresholds),
+            converted=f"{one.held.words} ({one.held.source})" if one.held.words else None,
+        )
         for one in judged
         if not one.silent and one.candidate != best.candidate
         if one.compared.says != best.compared.says
@@ -190,9 +197,3 @@ def _used(candidate: Candidate, thresholds: Thresholds) -> LimitUsed:
     stage = thresholds.stages.named(candidate.limit.stage)
     words = candidate.limit.stage if stage is None else stage.words
     return limit_used(candidate.guideline, candidate.limit, words)
-
-
-def _act_by(situation: Situation, used: LimitUsed) -> dt.date | None:
-    if used.act_days is None or situation.day is None:
-        return None
-    return situation.day + dt.timedelta(days=used.act_days)
