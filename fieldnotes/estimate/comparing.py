@@ -73,7 +73,8 @@ def held_on(basis: str, situation: Situation) -> Converted[Figure] | None:
             return None
         if situation.brood == "worker brood":
             twice = double_for_brood(figure)
-            return Converted(twice.figure, twice.words, twice.source)
+            words = "doubled to stand for the mites under cappings as well, with worker brood"
+            return Converted(twice.figure, words, twice.source)
         if situation.brood == "none":
             same = PerHundredDoubled(*figure._numbers())
             words = "not doubled, since without brood no mites are under cappings"

@@ -11,8 +11,8 @@ from .applying import Candidate
 from .basis import Converted, FallPerDay, Figure, PercentDroneCells
 from .comparing import Compared, compare, held_on, level_as_counted, levels_of
 from .situation import Situation
+from .treatment_windows import Standing
 from .verdict_records import SEVERITY
-from .windows import Standing
 
 _OFF_BROOD = ("honey", "super", "entrance", "pollen")
 

@@ -9,8 +9,8 @@ from ..grammar.advice import AdviceRules
 from ..grammar.seasons import Brood, Hemisphere, Stage, Stages, season_of
 from .comparing import Cause
 from .situation import Situation
+from .treatment_windows import Standing
 from .verdict_records import LimitUsed
-from .windows import Standing
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from .basis import FallPerDay, Figure, PercentDroneCells
 from .counts import in_words, limits_in_words, plain
 from .judging import Judged, reads_of, signs_that_override
 from .situation import Choice, Situation
+from .treatment_windows import Standing
 from .verdict_records import LimitUsed, Says
-from .windows import Standing
 
 UNTREATED = "Taken as untreated, since nothing is said of a treatment."
 _UNIT = {

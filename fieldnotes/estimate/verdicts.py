@@ -18,10 +18,10 @@ from .changes import what_would_change
 from .judging import Judged, judge, strictest
 from .look_again import Next, act_by, next_look
 from .situation import Choice, Situation
+from .treatment_windows import Standing, standing_of
 from .verdict_data import Known, known
 from .verdict_records import SEVERITY, LimitUsed, Other, Verdict, limit_used
 from .verdict_words import UNTREATED, first_line, reasons_of, seen, standing_in_words, why_no_limit
-from .windows import Standing, standing_of
 
 
 def verdict_of(situation: Situation, choice: Choice, data: Known | None = None) -> Verdict:
@@ -62,7 +62,7 @@ def settled(situation: Situation, choice: Choice, data: Known) -> Verdict:
         return taken
     tried = (
         f"Brood is not said. With worker brood: {with_brood.says}. Without: {without.says}.",
-        f"What follows takes it for {'with' if taken is with_brood else 'without'} brood.",
+        f"What follows takes the colony to have {'brood' if taken is with_brood else 'none'}.",
     )
     if without.says == with_brood.says or taken.says != "act":
         return taken.model_copy(update={"reasons": (*tried, *taken.reasons)})
