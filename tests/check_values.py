@@ -1,4 +1,4 @@
-"""Published values for the tests, by id, from ``values/check-values.toml``."""
+"""Published values for the tests, by id, from the files of ``values/``."""
 
 from __future__ import annotations
 
@@ -11,10 +11,12 @@ from typing import Any
 @cache
 def values() -> dict[str, dict[str, Any]]:
     """All rows by id."""
-    text = (Path(__file__).parent / "values" / "check-values.toml").read_text(encoding="utf-8")
-    rows = tomllib.loads(text)["value"]
-    by_id = {row["id"]: row for row in rows}
-    assert len(by_id) == len(rows), "an id stands twice in check-values.toml"
+    by_id: dict[str, dict[str, Any]] = {}
+    for path in sorted((Path(__file__).parent / "values").glob("*.toml")):
+        for row in tomllib.loads(path.read_text(encoding="utf-8"))["value"]:
+            row.pop("read_at", None)
+            known = by_id.setdefault(row["id"], row)
+            assert known == row, f"{row['id']} stands twice and differently, again in {path.name}"
     return by_id
 
 

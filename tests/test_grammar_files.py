@@ -25,7 +25,11 @@ from fieldnotes.grammar import (
     load_vocabulary,
     schema,
 )
+from fieldnotes.grammar.advice import AdviceRules, load_advice
 from fieldnotes.grammar.protocols import Protocol, StepWords, load_sources
+from fieldnotes.grammar.seasons import Stages
+from fieldnotes.grammar.thresholds import GuidelineFile, load_thresholds
+from fieldnotes.grammar.treatments import TreatmentRow, load_treatments
 from fieldnotes.reading import Context, Reader
 from fieldnotes.records import Note, Reading
 from tests.conftest import TUESDAY
@@ -50,6 +54,9 @@ def load_all(folder: Path) -> None:
     load_growth(folder / "growth.toml", sources)
     load_efficacy(folder / "efficacy.toml", sources)
     load_plans(folder / "plans.toml", sources)
+    load_thresholds(folder)
+    load_treatments(folder)
+    load_advice(folder)
 
 
 def at_end(text: str) -> Edit:
@@ -109,6 +116,7 @@ def test_the_manual_names_every_file_and_key() -> None:
         schema.Repairs, schema.SceneWords, schema.NameWords, schema.Mishearings, schema.Bindings,
         schema.Questions, StepWords, Protocol, Measures,
         GrowthRows, EfficacyRows, PlanRows,
+        GuidelineFile, Stages, TreatmentRow, AdviceRules,
     ]  # fmt: skip
     keys = set().union(*(_keys(kind) for kind in kinds)) | schema.MentionWords.model_fields.keys()
     assert len(keys) > 80
