@@ -11,11 +11,11 @@ from typing import Literal
 import numpy as np
 
 from fieldnotes.estimate.basis import PerHundredAdults
-from fieldnotes.estimate.crossing import Crossing, crossing_of
 from fieldnotes.estimate.dated import DatedCount
-from fieldnotes.estimate.growth import growth_of
-from fieldnotes.estimate.growth_rows import known_growth
-from fieldnotes.estimate.outlook import Outlook, outlook_of
+from fieldnotes.estimate.growth.crossing import Crossing, crossing_of
+from fieldnotes.estimate.growth.growth import growth_of
+from fieldnotes.estimate.growth.outlook import Outlook, outlook_of
+from fieldnotes.estimate.growth.rows import known_growth
 
 START = dt.date(2026, 5, 1)
 ACT = 3.0

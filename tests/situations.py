@@ -7,9 +7,9 @@ from typing import Any
 
 from fieldnotes.estimate.basis import FallPerDay, PercentDroneCells, PerHundredAdults
 from fieldnotes.estimate.binomial import clopper_pearson, poisson_exact
-from fieldnotes.estimate.situation import Choice, Situation
-from fieldnotes.estimate.verdict_records import Verdict
-from fieldnotes.estimate.verdicts import verdict_of
+from fieldnotes.estimate.verdict.records import Verdict
+from fieldnotes.estimate.verdict.situation import Choice, Situation
+from fieldnotes.estimate.verdict.verdicts import verdict_of
 
 JULY = dt.date(2026, 7, 14)
 CLEAN: dict[str, Any] = {"day": JULY, "brood": "worker brood", "treatments": ()}

@@ -16,9 +16,8 @@ from statsmodels.stats.rates import confint_poisson_2indep, test_poisson_2indep
 from fieldnotes.errors import DateError, NumbersError
 from fieldnotes.estimate.basis import FallPerDay
 from fieldnotes.estimate.dated import DatedCount
-from fieldnotes.estimate.efficacy import Efficacy, abbott_of, efficacy_of
-from fieldnotes.estimate.efficacy_rows import known_efficacy
-from fieldnotes.estimate.ratios import (
+from fieldnotes.estimate.efficacy.efficacy import Efficacy, abbott_of, efficacy_of
+from fieldnotes.estimate.efficacy.ratios import (
     Ratio,
     abbott,
     abbott_shares,
@@ -29,8 +28,9 @@ from fieldnotes.estimate.ratios import (
     reduction,
     widened,
 )
+from fieldnotes.estimate.efficacy.rows import known_efficacy
+from fieldnotes.estimate.efficacy.windows import Course, Pair
 from fieldnotes.estimate.student import t_below, t_beyond
-from fieldnotes.estimate.windows import Course, Pair
 from tests.check_values import value
 
 START, END = dt.date(2026, 8, 1), dt.date(2026, 9, 12)

@@ -13,10 +13,10 @@ import pytest
 from pydantic import BaseModel
 
 from fieldnotes.errors import FieldnotesError, GrammarError, VocabularyError
-from fieldnotes.estimate.efficacy_rows import EfficacyRows, load_efficacy
-from fieldnotes.estimate.growth_rows import GrowthRows, load_growth
+from fieldnotes.estimate.efficacy.rows import EfficacyRows, load_efficacy
+from fieldnotes.estimate.growth.rows import GrowthRows, load_growth
 from fieldnotes.estimate.measures import Measures, load_measures
-from fieldnotes.estimate.plan_rows import PlanRows, load_plans
+from fieldnotes.estimate.yard.rows import PlanRows, load_plans
 from fieldnotes.grammar import (
     Grammar,
     Vocabulary,

@@ -23,15 +23,15 @@ from fieldnotes.estimate.basis import (
     PerHundredDoubled,
     TreatedFallPerDay,
 )
-from fieldnotes.estimate.crossing import crossing_of
 from fieldnotes.estimate.dated import DatedCount, Happening
-from fieldnotes.estimate.efficacy_rows import load_efficacy
-from fieldnotes.estimate.growth import growth_of
-from fieldnotes.estimate.growth_rows import known_growth, load_growth
-from fieldnotes.estimate.line import line_of
-from fieldnotes.estimate.outlook import Outlook, doubling, outlook_of
-from fieldnotes.estimate.outlook_words import in_words
-from fieldnotes.estimate.plan_rows import load_plans
+from fieldnotes.estimate.efficacy.rows import load_efficacy
+from fieldnotes.estimate.growth.crossing import crossing_of
+from fieldnotes.estimate.growth.growth import growth_of
+from fieldnotes.estimate.growth.line import line_of
+from fieldnotes.estimate.growth.outlook import Outlook, doubling, outlook_of
+from fieldnotes.estimate.growth.rows import known_growth, load_growth
+from fieldnotes.estimate.growth.words import in_words
+from fieldnotes.estimate.yard.rows import load_plans
 from fieldnotes.grammar import grammars_folder
 from fieldnotes.grammar.protocols import load_sources
 from tests.check_values import value

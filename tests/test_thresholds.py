@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from fieldnotes.errors import GrammarError
 from fieldnotes.estimate.basis import BASES
-from fieldnotes.estimate.comparing import levels_of
+from fieldnotes.estimate.verdict.comparing import levels_of
 from fieldnotes.grammar.advice import known_advice, load_advice
 from fieldnotes.grammar.files import grammars_folder
 from fieldnotes.grammar.located import line_of

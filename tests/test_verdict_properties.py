@@ -10,10 +10,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from fieldnotes.estimate.basis import BASES, Figure
-from fieldnotes.estimate.situation import Choice, Situation, TreatmentRun
-from fieldnotes.estimate.treating import Conditions, treatments_now
-from fieldnotes.estimate.verdict_records import SEVERITY, Verdict
-from fieldnotes.estimate.verdicts import verdict_of
+from fieldnotes.estimate.verdict.records import SEVERITY, Verdict
+from fieldnotes.estimate.verdict.situation import Choice, Situation, TreatmentRun
+from fieldnotes.estimate.verdict.treating import Conditions, treatments_now
+from fieldnotes.estimate.verdict.verdicts import verdict_of
 from fieldnotes.grammar.advice import known_advice
 from fieldnotes.grammar.thresholds import known_thresholds
 from fieldnotes.grammar.treatments import known_treatments

@@ -16,9 +16,9 @@ from fieldnotes.estimate.basis import (
     SeenPerHundred,
     TreatedFallPerDay,
 )
-from fieldnotes.estimate.comparing import Levels, compare
-from fieldnotes.estimate.situation import Choice, Situation, TreatmentRun, situation_of
-from fieldnotes.estimate.verdicts import verdict_of
+from fieldnotes.estimate.verdict.comparing import Levels, compare
+from fieldnotes.estimate.verdict.situation import Choice, Situation, TreatmentRun, situation_of
+from fieldnotes.estimate.verdict.verdicts import verdict_of
 from fieldnotes.records import Evidence, Sample, Sign, Supers, Treatment, Visit
 from tests.check_values import value
 from tests.situations import JULY, board, drones, jar, judged, questions

@@ -16,8 +16,7 @@ from scipy import stats
 from fieldnotes.errors import NumbersError
 from fieldnotes.estimate.basis import FallPerDay, PerHundredAdults, PerHundredDoubled
 from fieldnotes.estimate.dated import DatedCount
-from fieldnotes.estimate.plan_rows import known_plans
-from fieldnotes.estimate.plans import (
+from fieldnotes.estimate.yard.plans import (
     bees_needed,
     bees_to_see_one,
     colonies_needed,
@@ -25,8 +24,9 @@ from fieldnotes.estimate.plans import (
     yard_plans,
     yard_precision,
 )
-from fieldnotes.estimate.pooled import pooled_of, scatter_of
-from fieldnotes.estimate.yard import OfColony, Yard, yard_of
+from fieldnotes.estimate.yard.pooled import pooled_of, scatter_of
+from fieldnotes.estimate.yard.rows import known_plans
+from fieldnotes.estimate.yard.yard import OfColony, Yard, yard_of
 from tests.check_values import value
 
 JULY = dt.date(2026, 7, 1)

@@ -10,7 +10,7 @@ from itertools import pairwise
 from ..errors import DateError, NumbersError
 from ..records import Method, Source
 from .basis import FallPerDay, Figure, PercentDroneCells, PerHundredAdults
-from .growth_rows import HappeningKind
+from .growth.rows import HappeningKind
 
 UNITS: dict[type[Figure], float] = {PerHundredAdults: 100, FallPerDay: 1, PercentDroneCells: 100}
 """Bases that a count can have, and the bees, days or cells that its figure is out of."""

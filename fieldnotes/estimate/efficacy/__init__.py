@@ -1,0 +1,1 @@
+"""Whether a treatment worked, from counts before and after it."""

@@ -1,0 +1,1 @@
+"""Counts over time: the line through them, its growth, and when a level is passed."""

@@ -1,0 +1,1 @@
+"""Several colonies: the pooled figure, the one that stands out, how many to sample."""
