@@ -148,11 +148,22 @@ class MiteCounter:
         loose = [c for c in strong if c.k >= 0 and self._pronoun(c)]
         if len(loose) < len(strong):
             strong = [c for c in strong if c not in loose]
+        weak = [c for c in counts if c.weight < SURE and c.k >= 0]
+        added_to = self._added_to(strong, weak)
         return strong + [
-            c
-            for c in counts
-            if c.weight < SURE and c.k >= 0 and role_of(self.row, items[c.k]) != "count"
+            c for c in weak if c in added_to or role_of(self.row, items[c.k]) != "count"
         ]
+
+    def _added_to(self, strong: list[Candidate], weak: list[Candidate]) -> list[Candidate]:
+        """ "Six. Hang on, there's three more stuck": the bare count that the first part adds to."""
+        told = [c for c in strong if c.k >= 0]
+        first = min(told, key=lambda c: c.k, default=None)
+        if first is None or role_of(self.row, self.row.items[first.k]) != "add":
+            return []
+        before = [
+            c for c in weak if c.k < first.k and role_of(self.row, self.row.items[c.k]) == "count"
+        ]
+        return before[-1:]
 
     def _pronoun(self, c: Candidate) -> bool:
         """Whether a "one" without a word of mites may stand for a thing of another kind."""

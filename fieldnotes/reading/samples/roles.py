@@ -22,9 +22,11 @@ def role_of(row: Row, item: Item) -> Role:
         return "add"
     if before != "count":
         return before
-    if _corrected_from_afar(row, item, near):
+    after = _after(row, item, near)
+    # "hang on, that's not all, three more": what adds is no correction
+    if after != "add" and _corrected_from_afar(row, item, near):
         return "repair"
-    return _after(row, item, near)
+    return after
 
 
 def _holds(row: Row, item: Item, near: list[Hit]) -> bool:

@@ -20,11 +20,17 @@ def counts_other_things(row: Row, k: int) -> bool:
     """ "Supers on: 18 has 2, 19 has 3", "11 got a super and 12 got two": the number at item ``k``.
 
     A thing that has its own count ("4 mites, two supers, Elm 7") is no topic, unless the same verb
-    of having goes on about it ("Oak got two supers and Elm got one").
+    of having goes on about it ("Oak got two supers and Elm got one"). An aside in brackets is none
+    ("H5 21 (spotty brood), H6 2").
     """
     items = row.items
+    aside = False
     for j in range(k - 1, max(-1, k - _REACH), -1):
         item = items[j]
+        if item.word in ("(", ")"):
+            aside = item.word == ")"
+        if aside:
+            continue
         if item.kind == "border" or "mite" in item.ids or _is_of_sampling(item):
             return False
         if any(i.startswith("sign.") for i in item.ids):
