@@ -148,7 +148,7 @@ def _compiled(files: Files, root: Path, language: str, made_from: str) -> Gramma
     )
     symbols = _symbols(files, lexicon, spelled)
     cues: tuple[schema.Cue | schema.Pseudo, ...] = (*files.cues.pseudo, *files.cues.cue)
-    cue_lexicon = by_first_word((phrase, cue) for cue in cues for phrase in cue.phrases)
+    cue_lexicon = by_first_word((phrase, cue) for cue in cues for phrase in cue.every_phrase)
     repairs = files.repairs
     return Grammar(
         **vars(files),

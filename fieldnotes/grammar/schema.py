@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import product
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -218,21 +219,33 @@ class Terms(Strict):
     term: tuple[Term, ...]
 
 
-class Cue(Strict):
-    """Words that change how a clause stands; see ``standing.toml``."""
+class _Phrased(Strict):
+    """Phrases of ``standing.toml``."""
 
     id: str
+    phrases: Phrases
+    combined: tuple[tuple[Phrases, ...], ...] = ()
+    """Rows of alternatives, each row said in all its combinations."""
+
+    @property
+    def every_phrase(self) -> tuple[str, ...]:
+        """The phrases and all combinations, each once."""
+        combined = (" ".join(words) for row in self.combined for words in product(*row))
+        return tuple(dict.fromkeys((*self.phrases, *combined)))
+
+
+class Pseudo(_Phrased):
+    """Words that look like a cue and are none."""
+
+
+class Cue(_Phrased):
+    """Words that change how a clause stands."""
+
     standing: Literal["denied", "planned", "remembered", "supposed", "reported", "rule"]
     direction: Literal["forward", "backward"]
     reach: int = Field(gt=0, le=40)
     ends_at: Phrases = ()
     through: Words = frozenset()
-    phrases: Phrases
-
-
-class Pseudo(Strict):
-    id: str
-    phrases: Phrases
 
 
 class PlanWords(Strict):
@@ -336,7 +349,9 @@ class NameWords(Strict):
     after: Words
     person: Words
     speaks: Words
+    does: Phrases
     hailed: Words
+    greeted: Phrases
     keeper: Words
     present: Words
     present_ends: Words
@@ -456,6 +471,8 @@ class CodeWords(Strict):
 
     other: Words
     queen: Words
+    priced: Words
+    zeros: Words
     dashes: Words
     row_letters: Words
     articles: Words

@@ -18,6 +18,7 @@ from .assembly import visit_record
 from .binding import (
     Candidate,
     choose,
+    counts_at_once,
     counts_beside_names,
     counts_dealt_out,
     counts_said_alone,
@@ -82,7 +83,8 @@ class Reader:
         roster = declared.roster(vocabulary)
         mentions = self.scenes.find(row, tables, roster, given=bool(context.colony or note.colony))
         stops = frozenset(row.items[m.first].i for m in mentions if m.kind == "colony")
-        marks = standings(row, self.grammar.cues, stops)
+        counted = frozenset(row.items[m.first].i for m in mentions if counts_at_once(row, m))
+        marks = standings(row, self.grammar.cues, stops, counted)
         mark_planned_days(row, marks, self.grammar.cues.plans)
         mark_remembered_days(row, marks, self.grammar.cues.plans)
         mark_days_of_phrases(row, marks, self.grammar.cues.plans)

@@ -190,9 +190,11 @@ class _Walk:
 
     def _is_twin(self, m: Mention, when: int) -> bool:
         known = self.index.get((norm(m.name), when))
-        if known is None or self.current == (known,):
+        if known is None:
             return False
         before = self.places[known].mentions[-1]
+        if self.current == (known,) and not (before.head and m.head):
+            return False
         if self._is_label(before) and self._is_label(m) and before.head == m.head:
             return True
         # "C 41", and then "C gets thymol": the second line goes on about the first

@@ -22,10 +22,16 @@ BLOCKING = frozenset({"planned", "remembered", "supposed", "reported", "rule"})
 """Standings of words that tell nothing of the visit itself."""
 
 
-def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list[set[str]]:
+def standings(
+    row: Row,
+    cues: Cues,
+    stops: frozenset[int] = frozenset(),
+    counted: frozenset[int] = frozenset(),
+) -> list[set[str]]:
     """For every word of the row, the standings that cues give it; none means done.
 
-    ``stops`` are the words where another colony's stretch begins.
+    ``stops`` are the words where another colony's stretch begins, ``counted`` those of them whose
+    count follows at once ("number twenty one three mites"): no cue reaches over these.
     """
     out: list[set[str]] = [set() for _ in row.words]
     if not row.cues:
@@ -49,11 +55,11 @@ def standings(row: Row, cues: Cues, stops: frozenset[int] = frozenset()) -> list
                 for t in range(hit.i, hit.j):
                     out[t].add(cue.standing)
             if _leads(hit, item_at, row):
-                _forward(cue, hit, row, out, item_at, cues, stops)
+                _forward(cue, hit, row, out, item_at, cues, (stops, counted))
             elif not _counts_none(cue, hit, item_at, row):
                 _backward(cue, hit.i, row, out, cues, stops)
         else:
-            _forward(cue, hit, row, out, item_at, cues, stops)
+            _forward(cue, hit, row, out, item_at, cues, (stops, counted))
     _quotations(row, out)
     return out
 
@@ -154,9 +160,10 @@ def _forward(
     out: list[set[str]],
     item_at: dict[int, Item],
     cues: Cues,
-    stops: frozenset[int],
+    borders: tuple[frozenset[int], frozenset[int]],
 ) -> None:
     words = row.words
+    stops, counted = borders
     denial = cue.standing == "denied"
     for t in range(hit.i, hit.j):
         out[t].add(cue.standing)
@@ -164,6 +171,8 @@ def _forward(
     for t in range(hit.j, min(len(words), hit.j + cue.reach)):
         word, item = words[t], item_at.get(t)
         if _ends(word, cues) or t in row.gaps or _ends_forward(cue, hit, words, t, cues.carries_on):
+            return
+        if t in counted:
             return
         if denial and t in stops and (t > hit.j or (item is not None and item.kind == "n")):
             return  # "52 zero 53 fourteen 54 never wrote it down 55 one mite"

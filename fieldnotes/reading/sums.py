@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 
 from .binding import Candidate
@@ -22,18 +21,39 @@ def without_sums(chosen: list[Candidate], row: Row, scopes: Scopes) -> list[Cand
     """
     told = [c for c in chosen if c.slot == "mites" and c.k >= 0 and c.value]
     counts = {c.k for c in told if not c.standing & BLOCKING}
-    parts = [k for k in counts if scopes.of[k] != (SHARED,)]
-    places = Counter(scopes.of[k] for k in parts)
-    whole = sum(row.items[k].value for k in parts)
-    sums = set()
-    for k in counts:
-        own = scopes.of[k]
-        among = own != (SHARED,)
-        others = len(places) - (among and places[own] == 1)
+    if len({scopes.of[k] for k in counts}) < 2:
+        return chosen
+    bare = _bare_sums(row, {c.k for c in chosen if c.k >= 0})
+    parts = {k: row.items[k].value for k in counts if scopes.of[k] != (SHARED,)}
+    sums: set[int] = set()
+    for k in sorted(counts | bare):
         value = row.items[k].value
-        if others > 1 and whole - among * value == value and _is_called_a_sum(row, k):
+        again = {j for j in parts if j >= k and row.items[j].value == value}
+        if any(first <= k and row.items[first].value == value for first in sums):
+            sums.add(k)  # "so nine in all, yes, nine": told twice
+        elif _is_called_a_sum(row, k) and any(
+            _is_sum_of(value, {j: v for j, v in parts.items() if j not in rest}, scopes)
+            for rest in ({k}, again)
+        ):
             sums.add(k)
-    return [replace(c, slot="not_fact") if c.slot == "mites" and c.k in sums else c for c in chosen]
+    out = [replace(c, slot="not_fact") if c.slot == "mites" and c.k in sums else c for c in chosen]
+    for k in sorted(sums & bare):
+        out.append(Candidate("not_fact", row.items[k].value, k, k, k + 1, 4.5))
+    return out
+
+
+def _is_sum_of(value: float, parts: dict[int, float], scopes: Scopes) -> bool:
+    """Whether the counts of two places or more come to ``value``."""
+    return sum(parts.values()) == value and len({scopes.of[k] for k in parts}) > 1
+
+
+def _bare_sums(row: Row, bound: set[int]) -> set[int]:
+    """Numbers that nothing claims and that are called a sum: "four all up over the three"."""
+    return {
+        k
+        for k, item in enumerate(row.items)
+        if item.kind == "n" and item.value and k not in bound and _is_called_a_sum(row, k)
+    }
 
 
 def _is_called_a_sum(row: Row, k: int) -> bool:

@@ -67,7 +67,10 @@ def _part_cells(lines: list[str], mark: str, words: int) -> None:
         while size >= 2 and end < len(lines) and len(cut[end]) == size:
             end += 1
         run = range(k, end)
-        if end - k >= 3 and all(_is_row(lines[n].split(mark), words) for n in run):
+        # commas without a space after them part cells, and no words of a sentence
+        tight = all(f"{mark} " not in lines[n] for n in run)
+        most = max(_SEPARATORS.values()) if tight else words
+        if end - k >= 3 and all(_is_row(lines[n].split(mark), most) for n in run):
             for n in run:
                 chars = list(lines[n])
                 for at in cut[n]:

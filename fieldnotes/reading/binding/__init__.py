@@ -8,13 +8,14 @@ one value the heaviest candidate wins; how clearly it wins is kept, since a near
 from .bound import Bound
 from .candidates import Candidate, stand
 from .choice import choose
-from .names import counts_beside_names, counts_dealt_out, counts_said_alone
+from .names import counts_at_once, counts_beside_names, counts_dealt_out, counts_said_alone
 from .rules import index_rules, propose
 
 __all__ = [
     "Bound",
     "Candidate",
     "choose",
+    "counts_at_once",
     "counts_beside_names",
     "counts_dealt_out",
     "counts_said_alone",

@@ -113,6 +113,8 @@ def choose(
             slot = {"mites": "mites", "rate": "not_rate"}.get(cell.slot, cell.slot)
             if item.kind == "pct" and slot == "mites":
                 slot = "rate_per_100"
+            if item.kind == "vol" and slot == "bees":
+                slot = "volume"
             by_item.setdefault(k, []).append(
                 Candidate(slot, item.value, k, cell.first, cell.last, 6.0, column=True)
             )

@@ -74,6 +74,14 @@ def counts_beside_names(row: Row, mentions: list[Mention]) -> list[Candidate]:
     return out
 
 
+def counts_at_once(row: Row, m: Mention) -> bool:
+    """Whether mites are counted right after a colony's name: "number twenty one three mites"."""
+    items = row.items
+    if m.kind != "colony" or m.last + 1 >= len(items):
+        return False
+    return items[m.last].kind == "n" and "mite" in items[m.last + 1].ids
+
+
 def _in_days(row: Row, k: int) -> bool:
     """ "in 3 days" at item ``k``: what dropped in that time was counted before it."""
     items = row.items

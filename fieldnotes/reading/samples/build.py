@@ -123,7 +123,8 @@ class SampleBuilder:
 
     def _is_sample(self, sample: SampleDraft) -> bool:
         facts = sample.facts
-        if not (facts or sample.vague or sample.wash or sample.roll or sample.sugar_words):
+        told = sample.vague or sample.wash or sample.roll or sample.sugar_words
+        if not (facts or told or sample.doubts_on("mites")):
             return False  # a number that was no count in the end
         untold = not (sample.method or sample.wash or sample.roll or sample.sugar_words)
         if untold and facts.keys() == {"mites"} and facts["mites"].value and self.mites_denied:

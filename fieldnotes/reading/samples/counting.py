@@ -34,6 +34,9 @@ Entry = tuple[int, Candidate | None]
 """An item that tells a count, and its binding if it has one."""
 
 
+_NO_NOUNS = frozenset({"mite", "add", "returned", "counted", "container"})
+"""Terms that may follow a bare number, since it does not count them, or counts mites."""
+
 BEES = 200
 """A bare number as large is rather one of bees than of mites."""
 
@@ -439,9 +442,7 @@ class MiteCounter:
         return (
             nxt.kind in ("border", "mark", "n", "day")
             or nxt.word in self.around.any
-            or "mite" in nxt.ids
-            or "add" in nxt.ids
-            or "returned" in nxt.ids
+            or not nxt.ids.isdisjoint(_NO_NOUNS)
         )
 
 

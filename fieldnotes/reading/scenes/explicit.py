@@ -300,6 +300,8 @@ def _is_code_name(page: Page, k: int) -> bool:
         digits_first = sum(i.kind == "code" and i.raw[0].isdecimal() for i in items)
         return page.at_line_start(k) or digits_first > 1
     letters = _code_letters(raw)
+    if any(page.word(j) in words.priced for j in range(k - 3, k)):
+        return False
     if page.word(k - 1) in page.lexicon.around.common.the and not _has_kin(page, raw, letters):
         # "broke down on the A64"
         return False

@@ -19,6 +19,7 @@ from .evidence import Named, Setting, names_with_evidence, setting_of
 from .explicit import explicit_mentions
 from .groups import group_mentions
 from .heads import number_heads
+from .hundreds import spoken_hundreds
 from .known import roster_mentions, table_mentions
 from .lexicon import scene_lexicon
 from .mentions import Mention, Roster
@@ -44,7 +45,7 @@ class SceneFinder:
         ``given`` tells that the colony is known from outside: names need more evidence then.
         """
         page = Page(row.items, self.lexicon)
-        found, setting = self._certain(page, tables, roster, given=given)
+        found, setting = self._certain(page, row, tables, roster, given=given)
         found.add(scored_names(page, found.taken, setting))
         found.mentions.sort(key=_first)
         found.add(mentions_again(page, found.taken, found.mentions))
@@ -54,11 +55,17 @@ class SceneFinder:
     def possible_names(self, row: Row, tables: list[Table], roster: Roster) -> list[Named]:
         """Every name that would be scored, with its evidence: what weights are fitted on."""
         page = Page(row.items, self.lexicon)
-        found, setting = self._certain(page, tables, roster)
+        found, setting = self._certain(page, row, tables, roster)
         return names_with_evidence(page, found.taken, setting)
 
     def _certain(
-        self, page: Page, tables: list[Table], roster: Roster, *, given: bool = False
+        self,
+        page: Page,
+        row: Row,
+        tables: list[Table],
+        roster: Roster,
+        *,
+        given: bool = False,
     ) -> tuple[_Found, Setting]:
         """The mentions of all sources but scored names, and what they tell of the note."""
         found = _Found()
@@ -67,6 +74,7 @@ class SceneFinder:
             found.add(table_mentions(page, table))
             found.take(table)
         found.add(pair_codes(page, found.taken))
+        found.add(spoken_hundreds(page, row, found.taken))
         for k in range(page.n):
             if k not in found.taken:
                 found.add(explicit_mentions(page, k))

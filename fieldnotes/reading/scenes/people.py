@@ -5,6 +5,10 @@ from __future__ import annotations
 from .page import Page, base
 
 
+_LONGEST = 5
+"""Items of a phrase beside a name at most."""
+
+
 def people(page: Page) -> set[str]:
     """First words of names that are no colony's: who writes, and who does what only people do."""
     return _writers(page) | _doers(page)
@@ -53,11 +57,34 @@ def _doers(page: Page) -> set[str]:
         if (
             page.word(k + 1) in names.speaks
             or page.word(k - 1) in names.hailed
+            or _acts(page, k)
+            or _is_greeted(page, k)
             or with_another
             or _beside_keeper(page, k)
         ):
             found.add(base(item))
     return found
+
+
+def _acts(page: Page, k: int) -> bool:
+    """ "Joseph is doing the sampling": whether the words after ``k`` are said of people only."""
+    words = _plain(page, k + 1, k + 1 + _LONGEST)
+    return any(_begins(words, phrase.split()) for phrase in page.lexicon.names.does)
+
+
+def _is_greeted(page: Page, k: int) -> bool:
+    """ "thank you Luis": whether the words before ``k`` speak to somebody."""
+    words = _plain(page, max(0, k - _LONGEST), k)
+    return any(_begins(words[::-1], phrase.split()[::-1]) for phrase in page.lexicon.names.greeted)
+
+
+def _plain(page: Page, first: int, last: int) -> list[str]:
+    """The single words of the items ``first`` to ``last``."""
+    return [word for item in page.items[first:last] for word in item.word.split()]
+
+
+def _begins(words: list[str], phrase: list[str]) -> bool:
+    return words[: len(phrase)] == phrase
 
 
 def _beside_keeper(page: Page, k: int) -> bool:

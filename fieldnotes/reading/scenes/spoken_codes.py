@@ -13,6 +13,7 @@ HIGHEST_SPOKEN = 99
 """Numbers above this are not spoken after a letter to name a hive."""
 
 _SAID_OF_HIVES = ("temper", "sign", "queen", "method", "test", "sugar")  # how ids of terms begin
+_HIVE_NOUNS = ("hive", "numbersign", "hive_loose")
 _WRITTEN = re.compile(r"[a-z]{1,2}\d{1,3}$")
 
 
@@ -73,17 +74,22 @@ def _code(page: Page, k: int) -> _Code | None:
     if not _is_spoken(page, k, item):
         return None
     number = page.items[k + 1]
-    named = len(item.raw) > 1
-    return _Code(k, k + 2, item.word, number_name(number), is_told(page, k + 2), named)
+    noun = k > 0 and not page.items[k - 1].ids.isdisjoint(_HIVE_NOUNS)
+    named = len(item.raw) > 1 or noun
+    told = noun or is_told(page, k + 2)
+    return _Code(k - noun, k + 2, item.word, number_name(number), told, named)
 
 
 def _is_spoken(page: Page, k: int, item: Item) -> bool:
     """Whether a letter stands at ``k`` with the number that belongs to it: "b four"."""
-    if len(item.word) != 1 or not item.word.isalpha() or item.raw.isupper() or k + 1 >= page.n:
+    if len(item.word) != 1 or not item.word.isalpha() or k + 1 >= page.n:
         return False
     number = page.items[k + 1]
+    codes = page.lexicon.around.codes
+    if item.raw.isupper() and number.form != "words":
+        return False
     return (
-        item.word not in page.lexicon.around.codes.other
+        (item.word not in codes.other or (item.raw.isupper() and item.word in codes.row_letters))
         and item.word not in page.lexicon.around.common.pronouns
         and is_whole(number)
         and not number.hedged
