@@ -246,6 +246,8 @@ class Cue(_Phrased):
     reach: int = Field(gt=0, le=40)
     ends_at: Phrases = ()
     through: Words = frozenset()
+    unless_counted: bool = False
+    """Whether it is none before a number of mites: "she gets thirty four mites"."""
 
 
 class PlanWords(Strict):
@@ -428,6 +430,7 @@ class HiveNounWords(Strict):
     box_heads: Words
     nuc: Words
     nuc_head: Words
+    count_in: Words
     nuc_things: Words
     links: Words
     being: Words

@@ -102,6 +102,9 @@ def _corrects(cue: Cue, hit: CueHit, item_at: dict[int, Item], row: Row) -> bool
         second = item_at.get(after.j + (row.words[after.j : after.j + 1] == [","]))
         if second is not None and second.kind == "n":
             return True
+    if cue.unless_counted and after is not None and after.kind == "n":
+        counted = item_at.get(after.j)
+        return counted is not None and "mite" in counted.ids
     if after is not None and after.word in row.grammar.numbers.said.articles:
         after = item_at.get(after.j)
     return (

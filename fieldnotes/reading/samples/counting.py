@@ -34,7 +34,7 @@ Entry = tuple[int, Candidate | None]
 """An item that tells a count, and its binding if it has one."""
 
 
-_NO_NOUNS = frozenset({"mite", "add", "returned", "counted", "container"})
+_NO_NOUNS = frozenset({"mite", "add", "returned", "container"})
 """Terms that may follow a bare number, since it does not count them, or counts mites."""
 
 BEES = 200
@@ -443,6 +443,8 @@ class MiteCounter:
             nxt.kind in ("border", "mark", "n", "day")
             or nxt.word in self.around.any
             or not nxt.ids.isdisjoint(_NO_NOUNS)
+            # "twelve, there was one in the lid", but not "one was a crumb"
+            or ("counted" in nxt.ids and items[k].word not in self.around.pronouns)
         )
 
 

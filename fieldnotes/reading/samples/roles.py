@@ -52,8 +52,10 @@ def round_of(row: Row, item: Item) -> int | None:
                 return 1
             if rest[0] in roles.later:
                 return 2
-    before = words[max(0, item.i - 3) : item.i]
-    before = before[:-1] if before and before[-1] in roles.gave else before[-2:]
+    before = words[max(0, item.i - 5) : item.i]
+    while before and before[-1] in roles.gave:
+        before = before[:-1]
+    before = before[-2:]
     if len(before) < 2:
         return None
     if before[1] in roles.rounds:

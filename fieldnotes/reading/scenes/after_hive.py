@@ -181,7 +181,9 @@ def _counts_in(page: Page, k: int) -> bool:
     if page.word(k) not in page.lexicon.around.settle.within | {"under", "from"}:
         return False
     k += 1 + (page.word(k + 1) in page.lexicon.around.common.the)
-    return k < page.n and not page.items[k].ids.isdisjoint(("hive", "nuc", "numbersign"))
+    return k < page.n and not page.items[k].ids.isdisjoint(
+        ("hive", "nuc", "numbersign", "breeding_hive")
+    )
 
 
 def _codes(page: Page, k: int, j: int, plural: bool, first: str) -> list[Mention]:

@@ -26,6 +26,8 @@ def explicit_mentions(page: Page, k: int) -> list[Mention]:
         return [Mention(k - 1, k + 1, f"{page.items[k - 1].word} box", strength=0.7)]
     if "nuc" in item.ids:
         return _at_nuc(page, k)
+    if "breeding_hive" in item.ids:
+        return _at_breeding_hive(page, k)
     if "hive_loose" in item.ids and _is_loose_noun(page, k):
         number = number_name(page.items[k + 1])
         said = item.word in page.lexicon.around.hive.box
@@ -107,6 +109,17 @@ def _at_nuc(page: Page, k: int) -> list[Mention]:
     return [Mention(k, k + 1, "the nuc", strength=0.9)] if _is_the_nuc(page, k) else []
 
 
+def _at_breeding_hive(page: Page, k: int) -> list[Mention]:
+    """ "breeder 14", "the cell builder": hives called by their part in breeding queens."""
+    word = page.items[k].word
+    number = page.items[k + 1] if k + 1 < page.n else None
+    if number is not None and is_whole(number) and not page.counts(k + 1):
+        return [Mention(k, k + 2, f"{word} {number_name(number)}")]
+    common = page.lexicon.around.common
+    owned = page.word(k - 1) in common.the or page.word(k - 1) in common.owning
+    return [Mention(k, k + 1, word, strength=0.7)] if owned else []
+
+
 def _is_the_nuc(page: Page, k: int) -> bool:
     around = page.lexicon.around
     word, after = page.items[k].word, page.word(k + 1)
@@ -147,7 +160,7 @@ def number_run(page: Page, k: int) -> list[int]:
     """ "12 and 13", "1, 2 and 3" from item ``k`` on: whole numbers that count nothing."""
     common = page.lexicon.around.common
     run: list[int] = []
-    while k < page.n and _is_run_number(page, k):
+    while k < page.n and _is_run_number(page, k) and not (run and _is_of_next(page, k)):
         run.append(k)
         one, two = page.word(k + 1), page.word(k + 2)
         if k + 2 < page.n and one in common.pair_list and page.items[k + 2].kind == "n":
@@ -161,6 +174,13 @@ def number_run(page: Page, k: int) -> list[int]:
         else:
             break
     return run
+
+
+def _is_of_next(page: Page, k: int) -> bool:
+    """ "two from number two and one from number six": the one is counted in the next hive."""
+    if k + 2 >= page.n or page.word(k + 1) not in page.lexicon.around.hive.count_in:
+        return False
+    return not page.items[k + 2].ids.isdisjoint(("hive", "numbersign"))
 
 
 def _counts_down(page: Page, k: int, j: int) -> bool:

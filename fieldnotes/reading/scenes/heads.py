@@ -45,7 +45,9 @@ def number_heads(page: Page, taken: set[int], strong: bool) -> list[Mention]:
                 found.append(head)
     for k, item in enumerate(page.items):
         if item.kind == "n" and k not in taken and is_whole(item):
-            spoken = _spoken_number(page, k) or _inline_number(page, k, taken)
+            spoken = (
+                _spoken_number(page, k) or _inline_number(page, k, taken) or _counted_at(page, k)
+            )
             if spoken:
                 found.append(spoken)
     found += _letters(page, taken)
@@ -172,6 +174,22 @@ def _spoken_number(page: Page, k: int) -> Shaped | None:
     if j < page.n and (verb or sentence) and _is_count(page, j):
         return mention, "had" if verb else "sentence"
     return None
+
+
+def _counted_at(page: Page, k: int) -> Shaped | None:
+    """ "thirty one two mites ... thirty three nineteen mites": a number right before a count."""
+    if k + 2 >= page.n:
+        return None
+    number, count, counted = page.items[k : k + 3]
+    beside = number.j == count.i and is_whole(count) and "mite" in counted.ids
+    before = page.items[k - 1] if k else None
+    if not beside or number.hedged or page.word(k - 1) in page.lexicon.around.again.breaks:
+        return None
+    if before is not None and (
+        before.kind == "n" or before.ids & page.lexicon.around.common.countable
+    ):
+        return None
+    return Mention(k, k + 1, number_name(number)), "counted"
 
 
 def _is_count(page: Page, j: int) -> bool:

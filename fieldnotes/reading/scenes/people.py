@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from .page import Page, base
 
-
 _LONGEST = 5
 """Items of a phrase beside a name at most."""
 
