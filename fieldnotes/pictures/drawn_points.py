@@ -24,11 +24,15 @@ _REACH = 3.2 * _POINT
 
 
 class PointPlan(NamedTuple):
-    """The counts to draw, the upper end of the scale, and the shape of each method by number."""
+    """The counts to draw, the upper end of the scale, and the shape of each method by number.
+
+    ``inside`` are words that stand in the plot already.
+    """
 
     trend: Trend
     top: float
     shapes: dict[str, int]
+    inside: list[Annotation]
 
 
 def draw_points(axes: Axes, sheet: Sheet, plan: PointPlan) -> None:
@@ -36,6 +40,7 @@ def draw_points(axes: Axes, sheet: Sheet, plan: PointPlan) -> None:
     for point in plan.trend.points:
         _draw(axes, point, plan)
     taken = [box for point in plan.trend.points for box in _boxes(axes, point, plan.top)]
+    taken += [words.get_window_extent() for words in plan.inside]
     crossed = [_level_box(axes, level.figure.value or 0) for level in plan.trend.levels]
     points = plan.trend.points
     highest = max(points, key=lambda each: each.figure.value or 0)

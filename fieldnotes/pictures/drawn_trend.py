@@ -19,6 +19,7 @@ from .style import (
     LINE_CM,
     LINE_COLOURS,
     SHAPE_WORDS,
+    TEXT_COLOURS,
 )
 from .terminal_trend import plain_short, treated_words
 from .trend import Trend
@@ -26,6 +27,7 @@ from .trend import Trend
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.text import Annotation
 
 _PLOT_CM = 4.3
 """The least height of the plot itself."""
@@ -46,6 +48,8 @@ class _Drawing:
         self.top = top_of_trend(trend)
         self.methods = list(dict.fromkeys(shown(p.method) for p in trend.points if p.method))
         self.first, self.last = _padded(trend)
+        self.inside: list[Annotation] = []
+        """Words written inside the plot already, which the figures of counts leave free."""
         texts = [trend.title, *self.methods, *(p.label for p in trend.points)]
         texts += [t.active for t in trend.treated] + [m.words for m in trend.marks]
         texts += [level.guideline for level in trend.levels]
@@ -78,14 +82,14 @@ class _Drawing:
         self._levels(axes)
         self._beside(head, bottom)
         shapes = {name: turn for turn, name in enumerate(self.methods)}
-        draw_points(axes, sheet, PointPlan(trend, self.top, shapes))
+        draw_points(axes, sheet, PointPlan(trend, self.top, shapes, self.inside))
         return sheet.figure
 
     def _right_words(self) -> float:
         """The room that the words beside the plot take."""
         words = [f"{level.kind} {plain_short(level.figure.value or 0)}" for level in
                  self.trend.levels]  # fmt: skip
-        words += [_GROWTH] if self.trend.line else []
+        words += [_GROWTH] if self._line_reaches_edge() else []
         return max((self.sheet.length(each) + 0.35 for each in words), default=0.2)
 
     def _notes(self) -> list[str]:
@@ -126,6 +130,22 @@ class _Drawing:
         middle = [x.figure.value or 0.0 for x in line]
         axes.plot(days, middle, color=LINE_COLOURS["growth"], linewidth=1.2, zorder=3,
                   linestyle=(0, (5, 1.5, 1, 1.5)), gid="growth")  # fmt: skip
+        if not self._line_reaches_edge():
+            end = min(middle[-1], self.top)
+            self.inside.append(axes.annotate(
+                _GROWTH, (days[-1], end), xytext=(4, 0), textcoords="offset points", zorder=6,
+                va="center" if end < self.top else "top", fontsize=FONT_PT,
+                family=self.sheet.families, color=TEXT_COLOURS["quiet"],
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.4},
+            ))  # fmt: skip
+
+    def _line_reaches_edge(self) -> bool:
+        """Whether the line ends at the right edge, so that its words stand beside the plot."""
+        line = self.trend.line
+        if not line:
+            return False
+        days = (self.trend.last - line[-1].day).days / (self.last - self.first)
+        return days * (self.sheet.width - 3) < self.sheet.length(_GROWTH) + 0.5
 
     def _levels(self, axes: Axes) -> None:
         for level in self.trend.levels:
@@ -141,7 +161,7 @@ class _Drawing:
              level.kind)
             for level in self.trend.levels
         ]  # fmt: skip
-        if self.trend.line:
+        if self._line_reaches_edge():
             told.append((self.trend.line[-1].figure.value or 0, _GROWTH, "quiet"))
         wanted = [bottom - min(v / self.top, 1) * (bottom - head) for v, _, _ in told]
         places = pushed_apart(wanted, LINE_CM * 0.95, head, bottom)
