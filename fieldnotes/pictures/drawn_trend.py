@@ -6,11 +6,12 @@ import datetime as dt
 from typing import TYPE_CHECKING
 
 from .axis import day_ticks, tick_words, ticks, top_of_trend
+from .drawn_above import Above
 from .drawn_points import PointPlan, draw_points
-from .notes import level_note, line_note, range_note
-from .packing import Words, placed, pushed_apart, rows_of
+from .notes import level_note, line_note, plain_short, range_note
+from .packing import pushed_apart
 from .sheet import Sheet
-from .shown import day_short, shown
+from .shown import shown
 from .style import (
     DECORATION,
     EDGE_CM,
@@ -21,7 +22,6 @@ from .style import (
     SHAPE_WORDS,
     TEXT_COLOURS,
 )
-from .terminal_trend import plain_short, treated_words
 from .trend import Trend
 
 if TYPE_CHECKING:
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 
 _PLOT_CM = 4.3
 """The least height of the plot itself."""
-_GAP_CM = 0.25
 _GROWTH = "growth"
 
 
@@ -62,14 +61,12 @@ class _Drawing:
         names = tick_words(values)
         left = EDGE_CM + max(map(sheet.length, names)) + 0.3
         self.right = sheet.width - EDGE_CM - self._right_words()
-        self.left = left
-        above = self._above()
-        rows = rows_of([words for _, words in above], _GAP_CM)
+        above = Above(sheet, trend, (left, self.right), (self.first, self.last))
         room = sheet.width - 2 * EDGE_CM
         how = f", {self.methods[0]}" if len(self.methods) == 1 else ""
         unit = sheet.wrapped(trend.unit + how, room)
         foot = [line for note in self._notes() for line in sheet.wrapped(note, room)]
-        head = EDGE_CM + LINE_CM * (1 + len(unit)) + LINE_CM * (max(rows, default=-1) + 1) + 0.3
+        head = EDGE_CM + LINE_CM * (1 + len(unit)) + above.height
         below = 0.95 + LINE_CM * len(foot) + EDGE_CM
         sheet.set_height(max(HEIGHT_CM, head + _PLOT_CM + below))
         sheet.head(shown(trend.title), unit)
@@ -78,7 +75,7 @@ class _Drawing:
         axes = sheet.axes(left, head, self.right, bottom)
         self._frame(axes, values, names)
         self._line(axes)
-        self._above_plot(axes, above, rows, head)
+        above.draw(axes, head)
         self._levels(axes)
         self._beside(head, bottom)
         shapes = {name: turn for turn, name in enumerate(self.methods)}
@@ -168,63 +165,7 @@ class _Drawing:
         for (_, words, colour), want, y in zip(told, wanted, places, strict=True):
             self.sheet.write(self.right + 0.3, y, words, color=colour)
             if abs(want - y) > 0.05:
-                self._lead(self.right + 0.03, want, self.right + 0.25, y)
-
-    def _lead(self, x: float, y: float, x_to: float, y_to: float) -> None:
-        """A thin line from words to what they name, in centimetres."""
-        from matplotlib.lines import Line2D
-
-        sheet = self.sheet
-        xs, ys = (x, x_to), (y, y_to)
-        line = Line2D(
-            [each / sheet.width for each in xs],
-            [1 - each / sheet.height for each in ys],
-            color=LINE_COLOURS["mark"],
-            linewidth=0.6,
-        )
-        sheet.figure.add_artist(line)
-
-    def _across(self, day: float) -> float:
-        """Centimetres from the left edge to a day."""
-        share = (day - self.first) / (self.last - self.first)
-        return self.left + share * (self.right - self.left)
-
-    def _above(self) -> list[tuple[str, Words]]:
-        """The words above the plot: treatments, then what happened, by their first day."""
-        room = self.right - EDGE_CM
-        told: list[tuple[float, str]] = []
-        for each in self.trend.treated_in_order:
-            start = self.first if each.first is None else each.first.toordinal()
-            told.append((self._across(start), treated_words(each)))
-        for mark in self.trend.marks:
-            words = f"{shown(mark.words)} {day_short(mark.day)}"
-            told.append((self._across(mark.day.toordinal()), words))
-        found = []
-        for anchor, words in told:
-            short = self.sheet.cut(words, room)
-            length = self.sheet.length(short)
-            found.append((short, placed(anchor, length, EDGE_CM, self.sheet.width - EDGE_CM)))
-        return found
-
-    def _above_plot(
-        self, axes: Axes, above: list[tuple[str, Words]], rows: list[int], head: float
-    ) -> None:
-        """Hatched treatments, lines for marks, and the words of both above the plot."""
-        for each in self.trend.treated:
-            start = self.first if each.first is None else each.first.toordinal()
-            end = self.last if each.last is None else each.last.toordinal()
-            least = (self.last - self.first) * 0.006
-            axes.axvspan(start, max(end, start + least), facecolor="none", linewidth=0.6,
-                         edgecolor=LINE_COLOURS["hatch"], hatch="///", zorder=0.5,
-                         gid="treated")  # fmt: skip
-        for mark in self.trend.marks:
-            axes.axvline(mark.day.toordinal(), color=LINE_COLOURS["mark"], linewidth=0.9,
-                         linestyle=(0, (1, 1.5)), zorder=2.5, gid="mark")  # fmt: skip
-        for (words, place), row in zip(above, rows, strict=True):
-            y = head - 0.3 - LINE_CM * row
-            self._lead(place.anchor, head, place.anchor, y)
-            text = self.sheet.write(place.start, y, words)
-            text.set_bbox({"facecolor": "white", "edgecolor": "none", "pad": 0.8})
+                self.sheet.lead(self.right + 0.03, want, self.right + 0.25, y)
 
 
 def _padded(trend: Trend) -> tuple[float, float]:

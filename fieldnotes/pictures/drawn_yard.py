@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 from ..estimate.basis import Figure
 from ..estimate.counts import plain
 from .axis import tick_words, ticks, top_of_yard
-from .notes import level_note, not_sampled_note, range_note
+from .notes import level_note, not_sampled_note, plain_short, range_note
 from .packing import Words, rows_of
 from .sheet import Sheet
 from .shown import shown
 from .style import DECORATION, EDGE_CM, FONT_PT, LINE_CM, LINE_COLOURS
-from .terminal_trend import plain_short
 from .yard_dots import YardDots
 
 if TYPE_CHECKING:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .shown import cells, cut
+from .shown import cells, cut, padded
 
 
 class Grid:
@@ -72,3 +72,19 @@ def spread_out(wanted: list[int], lowest: int, highest: int) -> list[int]:
         found[turn] = min(found[turn], ceiling)
         ceiling = found[turn] - 1
     return found
+
+
+def beside(left: int, width: int, start: int, drawn: str, words: str, mark: str) -> list[str]:
+    """``drawn`` from a column on, with ``words`` to its right, its left or on the next row.
+
+    Columns count from ``left``; no row is wider than ``width``, and words too long for a row of
+    their own end in ``mark``.
+    """
+    before = left + start
+    after = before + len(drawn) + 1
+    if after + cells(words) <= width:
+        return [f"{' ' * before}{drawn} {words}"]
+    if cells(words) + 1 <= before:
+        return [f"{padded(words, before - 1, right=True)} {drawn}"]
+    short = cut(words, width - left, mark)
+    return [" " * before + drawn, " " * (width - cells(short)) + short]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..estimate.counts import plain
 from ..estimate.dated import on
-from .shown import shown
+from .shown import day_short, shown
 from .trend import Level, Treated, Trend
 from .yard_dots import YardDots
 
@@ -88,3 +88,26 @@ def _ends(low: float | None, high: float | None) -> str:
     if high is None:
         return f" (at least {plain(low or 0)})"
     return f" (at most {plain(high)})" if low is None else f" ({plain(low)} to {plain(high)})"
+
+
+def treated_words(treated: Treated) -> str:
+    """The active ingredient with its days in words."""
+    name, first, last = shown(treated.active), treated.first, treated.last
+    if first is None and last is not None:
+        return f"{name} until {day_short(last)}"
+    if last is None and first is not None:
+        return f"{name} from {day_short(first)}"
+    if first == last and first is not None:
+        return f"{name} {day_short(first)}"
+    if first is None or last is None:
+        return name
+    return f"{name} {day_short(first)} to {day_short(last)}"
+
+
+def plain_short(value: float) -> str:
+    """A level without digits that say nothing.
+
+    >>> plain_short(3.0), plain_short(0.5)
+    ('3', '0.5')
+    """
+    return f"{round(value, 2):g}"

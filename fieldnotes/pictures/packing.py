@@ -24,8 +24,7 @@ def placed(anchor: float, length: float, low: float, high: float) -> Words:
 def rows_of(words: Sequence[Words], gap: float) -> list[int]:
     """The row of each, counted from the picture outwards, so that none touches another.
 
-    Where a line leads from the words to their anchor, words that stand in its way come first and
-    lie nearer; the fewest rows that do are taken.
+    Words of later anchors lie nearer, so that the line from words to their anchor meets few others.
     """
     order = sorted(range(len(words)), key=lambda turn: -words[turn].anchor)
     rows: dict[int, int] = {}

@@ -6,7 +6,7 @@ import warnings
 from typing import TYPE_CHECKING, Any
 
 from .fonts import FAMILY, families_for
-from .style import DPI, EDGE_CM, FONT_PT, LINE_CM, TEXT_COLOURS, TITLE_PT, WIDTH_CM
+from .style import DPI, EDGE_CM, FONT_PT, LINE_CM, LINE_COLOURS, TEXT_COLOURS, TITLE_PT, WIDTH_CM
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -75,6 +75,18 @@ class Sheet:
         how = usual | how | {"color": TEXT_COLOURS[how.get("color", "text")]}
         place = x / self.width, 1 - y / self.height
         return self.figure.text(*place, words, family=self.families, parse_math=False, **how)
+
+    def lead(self, x: float, y: float, x_to: float, y_to: float) -> None:
+        """Draw a thin line from what is named to its words, in centimetres."""
+        from matplotlib.lines import Line2D
+
+        line = Line2D(
+            [each / self.width for each in (x, x_to)],
+            [1 - each / self.height for each in (y, y_to)],
+            color=LINE_COLOURS["mark"],
+            linewidth=0.6,
+        )
+        self.figure.add_artist(line)
 
     def head(self, title: str, unit: list[str]) -> float:
         """Write the title and the lines below it; returns the centimetres that they take."""

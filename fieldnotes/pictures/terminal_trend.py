@@ -7,9 +7,9 @@ import datetime as dt
 from ..estimate.basis import Figure
 from ..estimate.counts import plain
 from .axis import day_ticks, tick_words, ticks, top_of_trend
-from .grid import Grid, spread_out, wrapped
-from .notes import level_note, line_note, range_note
-from .shown import cells, cut, day_short, padded, shown
+from .grid import Grid, beside, spread_out, wrapped
+from .notes import level_note, line_note, plain_short, range_note, treated_words
+from .shown import cut, day_short, padded, shown
 from .signs import Signs
 from .trend import Point, Treated, Trend
 
@@ -173,26 +173,23 @@ class TrendText:
             hatch[0] = self.signs.open_left
         if last is None:
             hatch[-1] = self.signs.open_right
-        return self._beside(start, "".join(hatch), treated_words(treated))
+        return beside(
+            self.left, self.width, start, "".join(hatch), treated_words(treated), self.signs.cut
+        )
 
     def _marks(self) -> list[str]:
         found: list[str] = []
         for mark in sorted(self.trend.marks, key=lambda mark: mark.day):
             words = f"{shown(mark.words)} {day_short(mark.day)}"
-            found += self._beside(self._column(mark.day), self.signs.mark, words)
+            found += beside(
+                self.left,
+                self.width,
+                self._column(mark.day),
+                self.signs.mark,
+                words,
+                self.signs.cut,
+            )
         return found
-
-    def _beside(self, start: int, drawn: str, words: str) -> list[str]:
-        """``drawn`` from a column on, with ``words`` to its right, its left or on the next row."""
-        left = self.left + start
-        after = left + len(drawn) + 1
-        if after + cells(words) <= self.width:
-            return [f"{' ' * left}{drawn} {words}"]
-        if cells(words) + 1 <= left:
-            return [f"{padded(words, left - 1, right=True)} {drawn}"]
-        room = self.width - self.left
-        short = cut(words, room, self.signs.cut)
-        return [" " * left + drawn, " " * (self.left + room - cells(short)) + short]
 
     def _foot(self) -> list[str]:
         methods = self._methods()
@@ -208,26 +205,3 @@ class TrendText:
         ):
             found += wrapped(note, self.width)
         return found
-
-
-def treated_words(treated: Treated) -> str:
-    """The active ingredient with its days in words."""
-    name, first, last = shown(treated.active), treated.first, treated.last
-    if first is None and last is not None:
-        return f"{name} until {day_short(last)}"
-    if last is None and first is not None:
-        return f"{name} from {day_short(first)}"
-    if first == last and first is not None:
-        return f"{name} {day_short(first)}"
-    if first is None or last is None:
-        return name
-    return f"{name} {day_short(first)} to {day_short(last)}"
-
-
-def plain_short(value: float) -> str:
-    """A level without digits that say nothing.
-
-    >>> plain_short(3.0), plain_short(0.5)
-    ('3', '0.5')
-    """
-    return f"{round(value, 2):g}"

@@ -6,10 +6,9 @@ from ..estimate.basis import Figure
 from ..estimate.counts import plain
 from .axis import tick_words, ticks, top_of_yard
 from .grid import Grid, wrapped
-from .notes import level_note, not_sampled_note, range_note
+from .notes import level_note, not_sampled_note, plain_short, range_note
 from .shown import cells, cut, shown
 from .signs import Signs
-from .terminal_trend import plain_short
 from .yard_dots import YardDots
 
 _TOGETHER = "all together"
