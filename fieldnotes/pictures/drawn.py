@@ -89,7 +89,11 @@ def picture_in_words(picture: Trend | YardDots) -> str:
 
 
 def _told(svg: str, title: str, words: str) -> str:
-    """The SVG with its title and description, which screen readers read out."""
+    """The SVG with its title and description, which screen readers read out.
+
+    Where the reader's computer lacks the fonts, any other without serifs serves.
+    """
+    svg = re.sub(r'(font-family: [^;"]*)', r"\1, sans-serif", svg)
     told = f"<title>{escape(title)}</title>\n <desc>{escape(words)}</desc>"
     return re.sub(r"(<svg\b[^>]*)>", rf'\g<1> role="img">\n {_raw(told)}', svg, count=1)
 

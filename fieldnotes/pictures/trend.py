@@ -155,8 +155,11 @@ def in_order(figure: Figure, what: str) -> None:
         raise NumbersError(f"{what} in a picture needs one value")
     low = figure.value if figure.low is None else figure.low
     high = figure.value if figure.high is None else figure.high
-    if low > high:
-        raise NumbersError(f"{what} runs backwards: from {low:g} to {high:g}")
+    if not low <= figure.value <= high:
+        raise NumbersError(
+            f"{what} in a picture lies between its limits, not {figure.value:g} in {low:g} to "
+            f"{high:g}"
+        )
 
 
 def levels_in_order(levels: tuple[Level, ...]) -> None:
