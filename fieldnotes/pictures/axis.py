@@ -18,6 +18,10 @@ _STRETCH = 2.5
 """How far above the greatest figure or level the limits of ranges may stretch a scale."""
 
 
+_SHORTEST = 0.01
+"""No sample tells figures below this apart, so that no scale is shorter."""
+
+
 def top_of(values: list[float], highs: list[float]) -> float:
     """The upper end of a scale from zero: all ``values``, and of ``highs`` what leaves them room.
 
@@ -27,7 +31,7 @@ def top_of(values: list[float], highs: list[float]) -> float:
     stretched = max(highs, default=0.0)
     if greatest > 0:
         stretched = min(stretched, _STRETCH * greatest)
-    return (max(greatest, stretched) or 1.0) * _ROOM
+    return max((max(greatest, stretched) or 1.0) * _ROOM, _SHORTEST)
 
 
 def top_of_trend(trend: Trend) -> float:
@@ -59,7 +63,7 @@ def ticks(top: float, most: int) -> list[float]:
     unit = 10.0 ** math.floor(math.log10(rough))
     step = next(unit * part for part in _ROUND if unit * part >= rough * (1 - 1e-9))
     if step > top:  # one step is wanted at least
-        step = max(unit * part for part in _ROUND if unit * part <= top)
+        step = max(unit * part for part in (0.5, *_ROUND) if unit * part <= top)
     return [round(step * turn, 10) for turn in range(int(top / step + 1e-9) + 1)]
 
 

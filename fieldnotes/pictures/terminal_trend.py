@@ -15,6 +15,8 @@ from .trend import Point, Treated, Trend
 
 _ROWS = 14
 _TICKS = 5
+_LEAST = 8
+"""Columns that the plot itself keeps."""
 _TICK_ROOM = 11
 """Columns that a tick of the days takes with its words."""
 
@@ -27,10 +29,10 @@ class TrendText:
         self.top = top_of_trend(trend)
         values = ticks(self.top, _TICKS)
         self._ticks = dict(zip(map(self._row, values), tick_words(values), strict=True))
-        self._labels = self._level_labels()
         self.left = max(map(len, self._ticks.values())) + 2
+        self._labels = self._level_labels(width - self.left - _LEAST - 1)
         right = max(map(len, self._labels.values()), default=0)
-        self.columns = max(width - self.left - (right + 1 if right else 0), 8)
+        self.columns = width - self.left - (right + 1 if right else 0)
         self.grid = Grid(_ROWS, self.columns)
 
     def lines(self) -> list[str]:
@@ -66,14 +68,18 @@ class TrendText:
     def _methods(self) -> list[str]:
         return list(dict.fromkeys(shown(p.method) for p in self.trend.points if p.method))
 
-    def _level_labels(self) -> dict[int, str]:
-        """The words of levels by row; one below the other where both fall on one row."""
+    def _level_labels(self, room: int) -> dict[int, str]:
+        """The words of levels by row; one below the other where both fall on one row.
+
+        Without ``room`` for the number it stands below the picture only.
+        """
         found: dict[int, str] = {}
         ordered = sorted(self.trend.levels, key=lambda level: -(level.figure.value or 0))
         for level in ordered:
             row = self._row(level.figure.value or 0)
             row = row + 1 if row in found else row
-            found[row] = f"{level.kind} {plain_short(level.figure.value or 0)}"
+            words = f"{level.kind} {plain_short(level.figure.value or 0)}"
+            found[row] = words if len(words) <= room else level.kind
         return found
 
     def _draw_levels(self) -> None:
