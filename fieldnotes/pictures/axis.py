@@ -16,8 +16,6 @@ _ROOM = 1.12
 """Room above the greatest figure, as a factor."""
 _STRETCH = 2.5
 """How far above the greatest figure or level the limits of ranges may stretch a scale."""
-
-
 _SHORTEST = 0.01
 """No sample tells figures below this apart, so that no scale is shorter."""
 
