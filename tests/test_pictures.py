@@ -21,10 +21,10 @@ from fieldnotes.errors import DateError, ExtraError, InputError, NumbersError
 from fieldnotes.estimate import estimate_visit
 from fieldnotes.estimate.basis import FallPerDay, PercentDroneCells, PerHundredAdults
 from fieldnotes.estimate.count_range import figure_of
-from fieldnotes.estimate.dated import DatedCount
+from fieldnotes.estimate.dated import DatedCount, Happening
 from fieldnotes.estimate.growth.outlook import outlook_of
 from fieldnotes.estimate.verdict.records import LimitUsed
-from fieldnotes.estimate.verdict.situation import Situation
+from fieldnotes.estimate.verdict.situation import Situation, TreatmentRun
 from fieldnotes.pictures.drawn import MISSING, picture_bytes, picture_figure, write_picture
 from fieldnotes.pictures.joining import levels_of, line_days, trend_of
 from fieldnotes.pictures.style import FONT_PT, HEIGHT_CM, LINE_COLOURS, TEXT_COLOURS, WIDTH_CM
@@ -148,6 +148,24 @@ def test_a_line_that_may_tell_no_day_ends_at_the_last_count() -> None:
     assert max(each.day for each in line_days(outlook)) == D(2026, 7, 8)
     withheld = outlook_of([], today=D(2026, 7, 9))
     assert line_days(withheld) == ()
+
+
+def test_treatments_and_happenings_come_over_in_words() -> None:
+    counts = [count(D(2026, 7, 1), 3)]
+    day, end = D(2026, 7, 3), D(2026, 7, 9)
+    runs = [
+        TreatmentRun("unknown", day, end),
+        TreatmentRun("drone_removal", day, day),
+        TreatmentRun("thymol"),  # neither day is known: nowhere to draw it
+    ]
+    told = [Happening("treatment", day, end), Happening("queen_caged", day)]
+    trend = trend_of(counts, title="7", treatments=runs, happenings=told)
+    names = [each.active for each in trend.treated]
+    assert names == ["treatment, active not known", "drone removal"]
+    assert trend.marks == (Mark("queen caged", day),)
+    bare = trend_of(counts, title="7", happenings=told)
+    assert bare.treated == (Treated("treatment", day, end),)
+    assert trend.points[0].method == "alcohol wash"
 
 
 def limit(basis: str) -> LimitUsed:

@@ -135,7 +135,7 @@ def _end(outlook: Outlook, last: dt.date) -> dt.date:
 
 
 def active_in_words(run: TreatmentRun) -> str:
-    """A treatment's active ingredient in words, saying where a day is open."""
+    """A treatment's active ingredient in words, or that it is not known."""
     row = known_treatments().get(run.active)
     name = run.active.replace("_", " ") if row is None else row.name
     return "treatment, active not known" if run.active == "unknown" else name
