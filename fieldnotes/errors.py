@@ -37,3 +37,7 @@ class StoreError(FieldnotesError):
 
 class NumbersError(FieldnotesError, ValueError):
     """Numbers that no sample can have: fewer than no mites, no bees, a chance above one."""
+
+
+class ExtraError(FieldnotesError):
+    """An optional part of the program is not installed; the message says how to add it."""

@@ -23,7 +23,7 @@ from fieldnotes.reading import Context, Reader
 from fieldnotes.records import Evidence, Note, Question, Reading, Visit
 
 ROOT = Path(__file__).resolve().parents[1]
-COMMANDS = [[], ["read"], ["convert"], ["notes"], ["notes", "list"], ["notes", "show"]]
+COMMANDS = [[], ["read"], ["convert"], ["notes"], ["notes", "list"], ["notes", "show"], ["plan"]]
 
 
 @pytest.fixture(autouse=True)

@@ -26,7 +26,17 @@ MAY_IMPORT: dict[str, set[str]] = {
     "estimate": {"errors", "records", "grammar"},
     "protocol": {"errors", "records", "grammar"},
     "season": {"errors", "records", "grammar"},
-    "cli": {"errors", "records", "grammar", "reading", "estimate", "protocol", "season"},
+    "pictures": {"errors", "records", "grammar", "estimate"},
+    "cli": {
+        "errors",
+        "records",
+        "grammar",
+        "reading",
+        "estimate",
+        "protocol",
+        "season",
+        "pictures",
+    },
     "__main__": {"cli"},
 }
 """Each part and what it may import; all may import the package itself, for its version."""
@@ -37,10 +47,11 @@ ONLY_IN = {
     "sqlite_utils": "season",
     "typer": "cli",
     "rich": "cli",
+    "matplotlib": "pictures",
 }
 """Libraries that one part alone may import."""
 
-NEVER_AT_TOP = {"dateparser", "sqlite_utils", "platformdirs", "scipy"}
+NEVER_AT_TOP = {"dateparser", "sqlite_utils", "platformdirs", "scipy", "matplotlib"}
 """Libraries that are slow to import and seldom needed, so that they are imported where used."""
 
 When = Literal["on loading", "when called", "never"]
@@ -221,6 +232,16 @@ def _command(*arguments: str) -> str:
         ("import fieldnotes.protocol", {"pydantic"}, {"spacy", "numpy", "sqlite_utils"}),
         ("import fieldnotes.season", {"sqlite3"}, {"sqlite_utils", "spacy", "numpy"}),
         ("import fieldnotes.reading", {"spacy"}, {"sqlite_utils", "dateparser", "scipy"}),
+        (
+            "import fieldnotes.pictures.terminal, fieldnotes.pictures.drawn",
+            {"pydantic"},
+            {"matplotlib", "numpy", "scipy", "spacy", "rich"},
+        ),
+        (
+            _command("plan", "--colonies", "24"),
+            {"rich", "pydantic"},
+            {"spacy", "numpy", "scipy", "matplotlib", "sqlite_utils", "dateparser"},
+        ),
         (
             _command("--help"),
             {"typer"},

@@ -184,6 +184,41 @@ def convert(
     return convert_notes(source, out, vocabulary)
 
 
+@app.command(short_help="Say how many colonies and bees to sample.")
+@shielded
+def plan(
+    colonies: Annotated[
+        str | None, typer.Option(metavar="N", help="Colonies that stand in the yard.")
+    ] = None,
+    per_100: Annotated[
+        str,
+        typer.Option(
+            "--per-100",
+            "--infested-percent",
+            metavar="RATE",
+            help="Mites per 100 adult bees that you want to be able to tell.",
+        ),
+    ] = "2",
+    precision: Annotated[
+        str,
+        typer.Option(
+            metavar="PERCENT", help="Standard error that you want, in percent of the figure."
+        ),
+    ] = "25",
+    why: Annotated[bool, typer.Option("--why", help="Show the arithmetic and sources.")] = False,
+    as_json: AsJson = False,
+) -> int:
+    """Say how many colonies of a yard to sample, how many bees from each, and how sure that is.
+
+    \b
+    Example:
+      fieldnotes plan --colonies 24
+    """
+    from .plan import show_plan
+
+    return show_plan(colonies, per_100, precision, why=why, as_json=as_json)
+
+
 @notes_app.callback()
 def _start_notes(help_: Help = False) -> None:
     """Look at the notes that were kept.

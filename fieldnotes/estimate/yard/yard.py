@@ -48,6 +48,8 @@ class Yard:
     wanted: int
     notes: tuple[str, ...] = ()
     withheld: str | None = None
+    counts: tuple[OfColony, ...] = ()
+    """What each of ``sampled`` goes into the figure with, jars of one day added up."""
 
 
 def yard_of(
@@ -94,6 +96,7 @@ def yard_of(
         next=due,
         wanted=wanted,
         notes=notes,
+        counts=tuple(latest),
     )
 
 
